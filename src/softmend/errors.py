@@ -34,7 +34,7 @@ class SoftmendError(Exception):
         super().__init__(self.sentence())
 
     def sentence(self) -> str:
-        """Return the one sentence a person reads: what is wrong; the value; what is allowed; what to do."""
+        """Return the one sentence a person reads: what, the value, what is allowed, what to do."""
         parts = [self.problem.rstrip(".")]
         if self.value is not None:
             parts.append(f"got {self.value}")
@@ -87,7 +87,7 @@ class StaleError(SoftmendError):
 
 
 class NotAllowedError(SoftmendError):
-    """This person, address or origin may not do this."""
+    """The person, address or origin may not do what was asked."""
 
 
 class Cancelled(SoftmendError):

@@ -1,0 +1,2 @@
+"""Records to open formats."""
+# SPDX-License-Identifier: Apache-2.0

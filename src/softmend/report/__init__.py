@@ -1,0 +1,2 @@
+"""Records and bytes in, printed pages out."""
+# SPDX-License-Identifier: Apache-2.0
