@@ -1,0 +1,65 @@
+"""The closed list of entry kinds: the record each holds, its version, and its human number."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from softmend.errors import InputError, MissingEvidenceError
+from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
+from softmend.records.condition import Grade
+from softmend.records.dossier import Dossier, Hazard, ObjectHead
+from softmend.records.entry import Entry
+from softmend.records.examination import Examination
+from softmend.records.mark import Mark
+from softmend.records.payload import Upgrade, from_payload
+from softmend.records.view import NotExamined, Paper, Scale, View
+from softmend.records.zone import BodyZone, OnZone
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of entry: its record, its payload version and how old versions are upgraded."""
+
+    record: type
+    version: int = 1
+    is_numbered: bool = False
+    upgrades: Mapping[int, Upgrade] = field(default_factory=dict)
+
+
+KINDS: dict[str, Kind] = {
+    "dossier": Kind(Dossier),
+    "object_head": Kind(ObjectHead),
+    "hazard": Kind(Hazard),
+    "examination": Kind(Examination),
+    "view": Kind(View, is_numbered=True),
+    "scale": Kind(Scale),
+    "paper": Kind(Paper, is_numbered=True),
+    "not_examined": Kind(NotExamined),
+    "mark": Kind(Mark, is_numbered=True),
+    "body_zone": Kind(BodyZone, is_numbered=True),
+    "on_zone": Kind(OnZone, is_numbered=True),
+    "grade": Kind(Grade),
+    "run": Kind(Run),
+    "struck": Kind(Struck),
+    "not_done": Kind(NotDone),
+    "withdrawal": Kind(Withdrawal),
+}
+
+
+def kind_of(record: object) -> str:
+    """Return the name of the kind that holds this record."""
+    for name, kind in KINDS.items():
+        if type(record) is kind.record:
+            return name
+    raise InputError("This is not something a dossier can hold", value=type(record).__name__)
+
+
+def record_in(entry: Entry) -> Any:
+    """Return the record that an entry holds, upgraded to today's version."""
+    if entry.payload is None:
+        raise MissingEvidenceError(f"The content of entry {entry.number} was withdrawn")
+    kind = KINDS[entry.kind]
+    return from_payload(kind.record, entry.payload, entry.payload_version, kind.upgrades)
