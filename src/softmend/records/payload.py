@@ -6,7 +6,7 @@ from __future__ import annotations
 import json
 import types
 import typing
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
 from functools import cache
@@ -41,7 +41,7 @@ def from_plain(kind: type[R], data: Any) -> R:
     """Return a record of type `kind` from plain data, refusing names it does not know."""
     if not isinstance(data, Mapping):
         raise InputError(f"A {kind.__name__} is a set of named values", value=type(data).__name__)
-    hints = _hints(typing.cast("type[object]", kind))
+    hints = _hints(typing.cast("Hashable", kind))
     unknown = sorted(set(data) - set(hints))
     if unknown:
         raise InputError(
@@ -68,7 +68,7 @@ def from_payload(kind: type[R], payload: str, version: int, upgrades: Mapping[in
 
 
 @cache
-def _hints(kind: type[object]) -> dict[str, Any]:
+def _hints(kind: Hashable) -> dict[str, Any]:
     return typing.get_type_hints(kind)
 
 

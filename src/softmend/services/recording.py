@@ -1,0 +1,167 @@
+"""Recording: one entry at a time, never over somebody else's newer one."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from softmend.errors import ConflictError, NotFoundError, RuleError
+from softmend.records.bookkeeping import Struck
+from softmend.records.entry import Entry
+from softmend.records.kinds import KINDS, kind_of, record_in
+from softmend.records.payload import as_plain, payload_text
+from softmend.services.bench import Author, Bench
+from softmend.services.store import Reader, Writer
+
+
+def append_record(
+    bench: Bench,
+    writer: Writer,
+    author: Author,
+    *,
+    dossier_id: str,
+    subject_id: str,
+    record: object,
+    based_on: str,
+) -> Entry:
+    """Append a record inside an open transaction; `based_on` is the entry its author last saw.
+
+    A new subject is based on "". ConflictError when another entry stands there by now.
+    """
+    kind = kind_of(record)
+    standing = writer.latest(kind, subject_id)
+    _refuse_if_newer(standing, based_on, record)
+    return writer.append(
+        Entry(
+            id=bench.fresh_id(),
+            dossier_id=dossier_id,
+            number=0,
+            kind=kind,
+            subject_id=subject_id,
+            payload=payload_text(record),
+            payload_version=KINDS[kind].version,
+            payload_hash="",
+            corrects=standing.id if standing else None,
+            author_id=author.person_id,
+            purpose=author.purpose,
+            at=bench.at(),
+            previous_hash="",
+        )
+    )
+
+
+def record_one(
+    bench: Bench,
+    author: Author,
+    *,
+    dossier_id: str,
+    subject_id: str,
+    record: object,
+    based_on: str,
+) -> Entry:
+    """Record one thing in a transaction of its own."""
+    with bench.store.writing() as writer:
+        writer.head(dossier_id)
+        entry = append_record(
+            bench,
+            writer,
+            author,
+            dossier_id=dossier_id,
+            subject_id=subject_id,
+            record=record,
+            based_on=based_on,
+        )
+        writer.commit()
+    return entry
+
+
+def strike(
+    bench: Bench,
+    author: Author,
+    *,
+    dossier_id: str,
+    kind: str,
+    subject_id: str,
+    because: str,
+    based_on: str,
+) -> Entry:
+    """Take a record out of the current state, with a reason; its number is never used again."""
+    if not because.strip():
+        raise RuleError(
+            "Nothing is struck without a reason", rule=3, remedy="Say why in a few words"
+        )
+    with bench.store.writing() as writer:
+        standing = writer.latest(kind, subject_id)
+        if standing is None or standing.dossier_id != dossier_id:
+            raise NotFoundError(f"There is no such {kind} to strike")
+        _refuse_if_newer(standing, based_on, Struck(kind, because))
+        if standing.kind == "struck":
+            raise ConflictError("This was struck already", theirs=because)
+        entry = writer.append(
+            Entry(
+                id=bench.fresh_id(),
+                dossier_id=dossier_id,
+                number=0,
+                kind="struck",
+                subject_id=subject_id,
+                payload=payload_text(Struck(kind, because)),
+                payload_version=KINDS["struck"].version,
+                payload_hash="",
+                corrects=standing.id,
+                author_id=author.person_id,
+                purpose=author.purpose,
+                at=bench.at(),
+                previous_hash="",
+            )
+        )
+        writer.commit()
+    return entry
+
+
+def restore(
+    bench: Bench, author: Author, *, dossier_id: str, entry_id: str, based_on: str
+) -> Entry:
+    """Bring back an earlier state of a subject as a further entry; nothing is removed."""
+    with bench.store.reading() as reader:
+        earlier = reader.entry(entry_id)
+    if earlier.dossier_id != dossier_id or earlier.kind == "struck":
+        raise NotFoundError("There is no earlier state of that name in this dossier")
+    return record_one(
+        bench,
+        author,
+        dossier_id=dossier_id,
+        subject_id=earlier.subject_id,
+        record=record_in(earlier),
+        based_on=based_on,
+    )
+
+
+def current_record(reader: Reader, kind: str, subject_id: str) -> tuple[Entry, Any]:
+    """Return the newest entry of a subject and the record in it; NotFoundError when struck."""
+    entry = reader.latest(kind, subject_id)
+    if entry is None or entry.kind == "struck":
+        raise NotFoundError(f"There is no such {kind.replace('_', ' ')} in this dossier")
+    return entry, record_in(entry)
+
+
+def current_records(reader: Reader, dossier_id: str, kind: str) -> list[tuple[Entry, Any]]:
+    """Return every current record of a kind whose content was not withdrawn, with its entry."""
+    return [
+        (entry, record_in(entry))
+        for entry in reader.current(dossier_id, kind)
+        if entry.payload is not None
+    ]
+
+
+def _refuse_if_newer(standing: Entry | None, based_on: str, record: object) -> None:
+    standing_id = standing.id if standing else ""
+    if standing_id == based_on:
+        return
+    theirs = json.loads(standing.payload) if standing and standing.payload else None
+    raise ConflictError(
+        "Somebody recorded something newer on this since you opened it; nothing was written",
+        yours=as_plain(record),
+        theirs=theirs,
+        remedy="Look at both versions and record again on the newer one",
+    )
