@@ -1,0 +1,187 @@
+"""What a condition report says: one tree of frozen records that a service fills.
+
+Records are handed over as they stand; whatever was computed arrives as text that is already
+rounded to the digits it deserves, with its uncertainty and its kind. The report adds nothing.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from softmend.pictures.drawing import Drawing, ScaleBar
+from softmend.records.bookkeeping import NotDone
+from softmend.records.condition import Grade, Overall
+from softmend.records.dossier import NOT_KNOWN, Dossier, Hazard, ObjectHead
+from softmend.records.examination import Examination
+from softmend.records.mark import Mark
+from softmend.records.view import NotExamined, Paper, View
+from softmend.records.zone import BodyZone, OnZone
+
+
+class Audience(Enum):
+    """Who the copy is for: only the registrar's carries the place and the mass of the object."""
+
+    BENCH = "bench"
+    REGISTRAR = "registrar"
+
+
+class PlanShape(Enum):
+    """The outline on which views are placed."""
+
+    BEAM = "beam"
+    BOX = "box"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One number as printed: rounded text, ± at k = 2, unit, and what kind of number it is.
+
+    `value` may be a range ("0.4 – 1.9") or "not known"; `plus_minus` is empty where a range
+    already says it. `caution` is the small line beneath ("flat reading, at least").
+    """
+
+    name: str
+    value: str
+    plus_minus: str = ""
+    unit: str = ""
+    kind: str = ""
+    caution: str = ""
+
+    @property
+    def text(self) -> str:
+        """Return the number in one piece: "410 ± 9 mm"."""
+        spread = f" ± {self.plus_minus}" if self.plus_minus else ""
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.value}{spread}{unit}"
+
+
+@dataclass(frozen=True)
+class ReportView:
+    """One view: its record, its picture's name among `pictures`, and what is drawn on it.
+
+    Drawings are in pixels of the view's canonical copy; `scale_statement` is a full sentence
+    and says so when no scale was set; then `scale_bar` is None.
+    """
+
+    view: View
+    picture: str
+    drawings: tuple[Drawing, ...] = ()
+    scale_bar: ScaleBar | None = None
+    scale_statement: str = "No scale was set on this view: it gives no millimetres."
+
+
+@dataclass(frozen=True)
+class MarkRow:
+    """One mark with its code and term in words, its quantities, and the views that show it."""
+
+    mark: Mark
+    code: str
+    term: str
+    seen_on: tuple[int, ...]
+    quantities: tuple[Quantity, ...] = ()
+
+
+@dataclass(frozen=True)
+class ZoneRow:
+    """One zone of either level, its code, the view it was drawn on, and its area."""
+
+    zone: BodyZone | OnZone
+    code: str
+    view_number: int
+    area: Quantity
+
+
+@dataclass(frozen=True)
+class Total:
+    """A sum over marks or zones: by term, zone or side."""
+
+    by: str
+    name: str
+    count: int
+    quantities: tuple[Quantity, ...]
+
+
+@dataclass(frozen=True)
+class FillRow:
+    """How much would fill one crack or void, and how its depth is known."""
+
+    mark_number: int
+    section: str
+    depth_known_how: str
+    volume: Quantity
+
+
+@dataclass(frozen=True)
+class GradeRow:
+    """One grade, and the words for the place that it was given to."""
+
+    grade: Grade
+    place: str
+
+
+@dataclass(frozen=True)
+class WorkingValue:
+    """One value that went into a computation: its kind, and where it came from."""
+
+    name: str
+    text: str
+    kind: str
+    origin: str
+
+
+@dataclass(frozen=True)
+class Working:
+    """One computation as it was run; `stale_because` is empty while the run is current."""
+
+    computation: str
+    about: str
+    formula: str
+    source: str
+    values: tuple[WorkingValue, ...]
+    results: tuple[Quantity, ...]
+    cautions: tuple[str, ...] = ()
+    stale_because: str = ""
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """What the report was made from: the dossier's head hash, its count, its newest entry's time.
+
+    `newest_at` is written as in an entry: "2026-03-02T09:15:30.250Z[Europe/Oslo]".
+    """
+
+    head_hash: str
+    entry_count: int
+    newest_at: str
+    software_version: str
+
+
+@dataclass(frozen=True)
+class ConditionReport:
+    """A condition report, whole: what is printed, and the dossier's JSON that goes with it."""
+
+    dossier: Dossier
+    provenance: Provenance
+    dossier_json: str
+    examined_by: str = NOT_KNOWN
+    version: int = 1
+    audience: Audience = Audience.BENCH
+    object_head: ObjectHead | None = None
+    hazards: tuple[Hazard, ...] = ()
+    examination: Examination | None = None
+    plan_shape: PlanShape = PlanShape.BOX
+    views: tuple[ReportView, ...] = ()
+    marks: tuple[MarkRow, ...] = ()
+    zones: tuple[ZoneRow, ...] = ()
+    totals: tuple[Total, ...] = ()
+    fills: tuple[FillRow, ...] = ()
+    grades: tuple[GradeRow, ...] = ()
+    grade_definitions: tuple[tuple[int, str], ...] = ()
+    overall: Overall | None = None
+    overall_extent: str = NOT_KNOWN
+    not_examined: tuple[NotExamined, ...] = ()
+    not_done: tuple[NotDone, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    workings: tuple[Working, ...] = ()
