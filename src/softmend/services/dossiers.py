@@ -79,12 +79,12 @@ def dossier_list(
 
 def opened(reader: Reader, dossier_id: str) -> OpenDossier:
     """Return a dossier's opening, head and hazards; the always asked ones stand first."""
-    entry, dossier = current_record(reader, "dossier", dossier_id)
+    entry, dossier = current_record(reader, dossier_id, "dossier", dossier_id)
     described = reader.latest("object_head", dossier_id)
     if described is None:
         head, head_entry_id = ObjectHead(title=dossier.what), ""
     else:
-        _, head = current_record(reader, "object_head", dossier_id)
+        _, head = current_record(reader, dossier_id, "object_head", dossier_id)
         head_entry_id = described.id
     return OpenDossier(
         dossier_id=dossier_id,
@@ -109,7 +109,7 @@ def _hazards(reader: Reader, dossier_id: str) -> tuple[tuple[str, str, Hazard], 
 def change_size(bench: Bench, author: Author, dossier_id: str, size: Size, based_on: str) -> Entry:
     """Let a dossier grow; it never shrinks, since what was asked for stays asked for."""
     with bench.store.reading() as reader:
-        _, dossier = current_record(reader, "dossier", dossier_id)
+        _, dossier = current_record(reader, dossier_id, "dossier", dossier_id)
     if _SIZE_ORDER.index(size) <= _SIZE_ORDER.index(dossier.size):
         raise RuleError(
             f"A dossier of size {dossier.size.value} cannot become {size.value}",

@@ -32,23 +32,8 @@ def append_record(
     kind = kind_of(record)
     standing = writer.latest(kind, subject_id)
     _refuse_if_newer(standing, based_on, record)
-    return writer.append(
-        Entry(
-            id=bench.fresh_id(),
-            dossier_id=dossier_id,
-            number=0,
-            kind=kind,
-            subject_id=subject_id,
-            payload=payload_text(record),
-            payload_version=KINDS[kind].version,
-            payload_hash="",
-            corrects=standing.id if standing else None,
-            author_id=author.person_id,
-            purpose=author.purpose,
-            at=bench.at(),
-            previous_hash="",
-        )
-    )
+    corrects = standing.id if standing else None
+    return writer.append(_entry(bench, author, dossier_id, subject_id, record, corrects=corrects))
 
 
 def record_one(
@@ -87,36 +72,41 @@ def strike(
     based_on: str,
 ) -> Entry:
     """Take a record out of the current state, with a reason; its number is never used again."""
-    if not because.strip():
-        raise RuleError(
-            "Nothing is struck without a reason", rule=3, remedy="Say why in a few words"
-        )
     with bench.store.writing() as writer:
-        standing = writer.latest(kind, subject_id)
-        if standing is None or standing.dossier_id != dossier_id:
-            raise NotFoundError(f"There is no such {kind} to strike")
-        _refuse_if_newer(standing, based_on, Struck(kind, because))
-        if standing.kind == "struck":
-            raise ConflictError("This was struck already", theirs=because)
-        entry = writer.append(
-            Entry(
-                id=bench.fresh_id(),
-                dossier_id=dossier_id,
-                number=0,
-                kind="struck",
-                subject_id=subject_id,
-                payload=payload_text(Struck(kind, because)),
-                payload_version=KINDS["struck"].version,
-                payload_hash="",
-                corrects=standing.id,
-                author_id=author.person_id,
-                purpose=author.purpose,
-                at=bench.at(),
-                previous_hash="",
-            )
+        entry = append_strike(
+            bench,
+            writer,
+            author,
+            dossier_id=dossier_id,
+            kind=kind,
+            subject_id=subject_id,
+            because=because,
+            based_on=based_on,
         )
         writer.commit()
     return entry
+
+
+def append_strike(
+    bench: Bench,
+    writer: Writer,
+    author: Author,
+    *,
+    dossier_id: str,
+    kind: str,
+    subject_id: str,
+    because: str,
+    based_on: str,
+) -> Entry:
+    """Strike a record inside an open transaction."""
+    if not because.strip():
+        raise RuleError("Nothing is struck without a reason", rule=3, remedy="Say why")
+    standing, _ = current_record(writer, dossier_id, kind, subject_id)
+    struck = Struck(kind, because)
+    _refuse_if_newer(standing, based_on, struck)
+    return writer.append(
+        _entry(bench, author, dossier_id, subject_id, struck, corrects=standing.id)
+    )
 
 
 def restore(
@@ -137,10 +127,12 @@ def restore(
     )
 
 
-def current_record(reader: Reader, kind: str, subject_id: str) -> tuple[Entry, Any]:
+def current_record(
+    reader: Reader, dossier_id: str, kind: str, subject_id: str
+) -> tuple[Entry, Any]:
     """Return the newest entry of a subject and the record in it; NotFoundError when struck."""
     entry = reader.latest(kind, subject_id)
-    if entry is None or entry.kind == "struck":
+    if entry is None or entry.kind == "struck" or entry.dossier_id != dossier_id:
         raise NotFoundError(f"There is no such {kind.replace('_', ' ')} in this dossier")
     return entry, record_in(entry)
 
@@ -152,6 +144,34 @@ def current_records(reader: Reader, dossier_id: str, kind: str) -> list[tuple[En
         for entry in reader.current(dossier_id, kind)
         if entry.payload is not None
     ]
+
+
+def _entry(
+    bench: Bench,
+    author: Author,
+    dossier_id: str,
+    subject_id: str,
+    record: object,
+    *,
+    corrects: str | None,
+) -> Entry:
+    kind = kind_of(record)
+    # Number, payload hash and chain are given by the store, inside the transaction.
+    return Entry(
+        id=bench.fresh_id(),
+        dossier_id=dossier_id,
+        number=0,
+        kind=kind,
+        subject_id=subject_id,
+        payload=payload_text(record),
+        payload_version=KINDS[kind].version,
+        payload_hash="",
+        corrects=corrects,
+        author_id=author.person_id,
+        purpose=author.purpose,
+        at=bench.at(),
+        previous_hash="",
+    )
 
 
 def _refuse_if_newer(standing: Entry | None, based_on: str, record: object) -> None:
