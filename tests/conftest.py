@@ -1,6 +1,6 @@
 """What every part of the suite shares: databases, a browser, and the rule that nothing is skipped.
 
-`./run test` runs the suite in parts; the minutes of each part are printed by `run` itself.
+The suite runs part after part (tests/parts.py) and ends with the minutes of each.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -12,6 +12,8 @@ import uuid
 from typing import TYPE_CHECKING
 
 import pytest
+
+from tests.parts import PARTS, Clock, part_of
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
@@ -29,26 +31,54 @@ CHROMIUM_FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
+CLOCK = pytest.StashKey[Clock]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Start the clock of the parts."""
+    config.stash[CLOCK] = Clock()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Run the parts one after the other, each in the order it was collected."""
+    order = list(PARTS)
+    items.sort(key=lambda item: order.index(part_of(item.path)))
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Print the minutes of each part."""
+    terminalreporter.section("minutes per part")
+    for line in config.stash[CLOCK].lines():
+        terminalreporter.write_line(line)
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(
     item: pytest.Item, call: pytest.CallInfo[None]
 ) -> Generator[None, pytest.TestReport, pytest.TestReport]:
-    """Turn every skip and expected failure into a failure: a test that did not run proves nothing."""
+    """Turn every skip and expected failure into a failure: what did not run proves nothing."""
     report = yield
     if report.skipped or hasattr(report, "wasxfail"):
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped or expected to fail; mend it or delete it"
         if hasattr(report, "wasxfail"):
             del report.wasxfail
+    item.config.stash[CLOCK].add(item.path, report.duration, int(report.when == "call"))
     return report
 
 
-def pytest_collectreport(report: pytest.CollectReport) -> None:
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
     """Refuse a whole file that skips itself (pytest.importorskip at its top)."""
+    report = yield
     if report.skipped:
         report.outcome = "failed"
+        report.longrepr = f"{collector.nodeid} skips itself; mend it or delete it"
+    return report
 
 
 @pytest.fixture(scope="session")
@@ -108,7 +138,7 @@ def chromium_path() -> str:
 
 @pytest.fixture(scope="session")
 def browser(chromium_path: str) -> Iterator[Browser]:
-    """Give one headless Chromium for the run; a test opens its own context, so nothing is shared."""
+    """Give one headless Chromium for the run; each test opens a context of its own in it."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
