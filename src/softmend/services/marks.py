@@ -143,7 +143,6 @@ def _checked(reader: Reader, dossier_id: str, mark: Mark) -> Mark:
 
 def _checked_sighting(reader: Reader, dossier_id: str, seen: Sighting) -> Sighting:
     _, view = current_record(reader, dossier_id, "view", seen.view_id)
-    assert_view: View = view
     if not 0.0 <= seen.overlap_fraction <= 1.0:
         raise InputError(
             "The overlap of a sighting is a share", value=seen.overlap_fraction, allowed="0 to 1"
