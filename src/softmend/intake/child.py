@@ -1,0 +1,168 @@
+"""The child process of an import: reads one foreign picture within limits, writes into one folder.
+
+It is started by `softmend.intake.decode`, gets its order as one line of JSON on standard input and
+answers in lines of JSON on standard output: the stages it reaches, then facts or a refusal.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import errno
+import json
+import math
+import os
+import sys
+import traceback
+from pathlib import Path
+from typing import Any
+
+from softmend.errors import InputError, LimitError, NoSpaceError, SoftmendError
+from softmend.intake.camera import NO_CAMERA
+from softmend.intake.canonical import CANONICAL_NAME, Pixels, write_canonical
+from softmend.intake.facts import PictureFacts
+from softmend.intake.header import Header, open_picture, read_header
+from softmend.intake.limits import Limits
+from softmend.intake.pixels import Decoded, decode
+from softmend.intake.profile import NO_PROFILE, SRGB, profile_label
+from softmend.intake.sniff import Kind, named_otherwise, refusal, sniff_file
+from softmend.intake.tiles import write_first_levels
+from softmend.intake.whole import check_whole
+
+TILE_FOLDER = "tiles"
+
+_TOO_MUCH_MEMORY = LimitError(
+    "the picture needs more memory than an import may use",
+    remedy="export a smaller copy, or bring it in as several parts",
+)
+_UNREADABLE = InputError(
+    "the picture cannot be decoded: the file is damaged or of a rare kind",
+    remedy="copy it again from the camera or card, or export it as JPEG, PNG or plain TIFF",
+)
+_DISK_FULL = NoSpaceError("the disk is full; nothing was saved", remedy="free some space and retry")
+
+
+def main() -> int:
+    """Carry out the order on standard input; return 0 when an answer was given."""
+    order = json.loads(sys.stdin.readline())
+    limits = Limits(**order["limits"])
+    _bound(limits)
+    try:
+        facts = _import(Path(order["source"]), Path(order["folder"]), limits)
+    except SoftmendError as refused:
+        return _answer_refusal(refused, refused.__cause__)
+    except MemoryError as error:
+        return _answer_refusal(_TOO_MUCH_MEMORY, error)
+    except OSError as error:
+        full = error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+        return _answer_refusal(_DISK_FULL if full else _UNREADABLE, error)
+    # This is the wall between foreign bytes and the house: whatever a decoder stumbles over ends
+    # as one sentence, and the whole story goes to standard error.
+    except Exception as error:
+        return _answer_refusal(_UNREADABLE, error)
+    _answer({"facts": facts.as_plain()})
+    return 0
+
+
+def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
+    sniffed = sniff_file(source)
+    if not sniffed.is_picture:
+        raise refusal(source, sniffed)
+    _answer({"stage": "header", "share": 0.05})
+    image = open_picture(source, sniffed.kind)
+    header = read_header(image, sniffed.kind, limits)
+    check_whole(source, sniffed.kind, image, limits)
+    pixels = header.width * header.height
+    _allow_cpu(limits.cpu_seconds(pixels))
+    _answer({"stage": "pixels", "share": 0.1, "pixels": pixels})
+    decoded = decode(source, header)
+    facts = _facts(source, header, decoded)
+    _answer({"stage": "canonical copy", "share": 0.5})
+    write_canonical(folder / CANONICAL_NAME, decoded.pixels, decoded.profile)
+    _answer({"stage": "first tiles", "share": 0.8})
+    write_first_levels(decoded.pixels, decoded.profile, folder / TILE_FOLDER)
+    return facts
+
+
+def _facts(source: Path, header: Header, decoded: Decoded) -> PictureFacts:
+    notes, camera = list(decoded.notes), decoded.camera
+    profile_name = profile_label(decoded.profile) if decoded.profile else None
+    if profile_name is None and camera.says_srgb:
+        profile_name = SRGB
+    if profile_name is None and decoded.pixels.ndim == 3 and not header.has_profile:
+        notes.append(NO_PROFILE)
+    if header.kind is Kind.JPEG and camera.maker is None and camera.model is None:
+        notes.append(NO_CAMERA)
+    if header.has_more_pages:
+        notes.append("only the first of its pages was taken")
+    if named_otherwise(source, header.kind):
+        notes.append(f"named {source.suffix}, but the file is a {header.kind}")
+    notes.extend(_depth_note(decoded.pixels))
+    return PictureFacts(
+        width=decoded.pixels.shape[1],
+        height=decoded.pixels.shape[0],
+        bits=decoded.pixels.dtype.itemsize * 8,
+        channels=1 if decoded.pixels.ndim == 2 else 3,
+        kind=str(header.kind),
+        profile_name=profile_name,
+        was_turned=decoded.was_turned,
+        camera=camera,
+        notes=tuple(notes),
+    )
+
+
+def _depth_note(pixels: Pixels) -> list[str]:
+    """Return a warning where 16-bit numbers use so few steps that the picture looks black."""
+    brightest = int(pixels.max())
+    if pixels.dtype.itemsize == 1 or brightest >= 1 << 14:
+        return []
+    return [f"looks dark: its values reach only {brightest} of 65535"]
+
+
+def _bound(limits: Limits) -> None:
+    """Take away from this process what a picture never needs; Windows has no such limits."""
+    if sys.platform == "win32":
+        return
+    import resource
+
+    memory = limits.memory_bytes
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    most = math.ceil(limits.cpu_seconds(limits.pixels)) + 1
+    resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(limits.cpu_s), most))
+
+
+def _allow_cpu(seconds: float) -> None:
+    """Raise the soft limit of processor time once the header has shown how large the work is."""
+    if sys.platform == "win32":
+        return
+    import resource
+
+    _, hard = resource.getrlimit(resource.RLIMIT_CPU)
+    resource.setrlimit(resource.RLIMIT_CPU, (min(math.ceil(seconds), hard), hard))
+
+
+def _answer_refusal(refused: SoftmendError, cause: BaseException | None) -> int:
+    if cause is not None:
+        traceback.print_exception(cause, file=sys.stderr)
+    kinds = (NoSpaceError, LimitError, InputError)
+    name = next((kind.__name__ for kind in kinds if isinstance(refused, kind)), "InputError")
+    parts = {
+        "problem": refused.problem,
+        "value": refused.value,
+        "allowed": refused.allowed,
+        "remedy": refused.remedy,
+    }
+    _answer({"refused": name, "parts": parts})
+    return 0
+
+
+def _answer(message: dict[str, Any]) -> None:
+    sys.stdout.write(json.dumps(message) + "\n")
+    sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    code = main()
+    sys.stdout.flush()
+    # Tearing down an interpreter that holds a gigabyte takes longer than leaving it to the system.
+    os._exit(code)
