@@ -38,9 +38,15 @@ class NotDone:
 
 @dataclass(frozen=True)
 class Withdrawal:
-    """The tombstone of erased content: which entry or file, whose decision, and why."""
+    """The tombstone of erased content: which entry or file, whose decision, and why.
+
+    For a file, `withdrawn_kind` is "file" and `withdrawn_id` its SHA-256. For an entry, its
+    subject and human number are kept, since a number is never given twice.
+    """
 
     withdrawn_kind: str
     withdrawn_id: str
     decided_by: str
     because: str
+    withdrawn_subject_id: str = ""
+    withdrawn_number: int = 0

@@ -1,78 +1,34 @@
-"""What the services ask of a store: a protocol, so that rules run on a fake and storage plugs in."""
+"""What services ask of a store: a protocol, so that rules run on a fake, storage plugs in."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
 from softmend.records.entry import Entry, Head
+from softmend.records.projection import Projection
+from softmend.records.rows import DossierRow, Draft, JobRow, Person
 
-
-@dataclass(frozen=True)
-class Person:
-    """Somebody who works at the bench; `name` is None once erased."""
-
-    id: str
-    name: str | None
-
-
-@dataclass(frozen=True)
-class DossierRow:
-    """One line of the list of dossiers, a projection of its entries."""
-
-    dossier_id: str
-    number: str
-    number_issued_by: str
-    what: str
-    title: str
-    size: str
-    is_invented: bool
-    entry_count: int
-    opened_at: str
-    changed_at: str
-
-
-@dataclass(frozen=True)
-class Draft:
-    """A gesture not yet recorded: one mutable row per person and subject, outside the chain.
-
-    `content` is JSON text; `based_on` is the entry the person last saw on that subject, or "".
-    """
-
-    dossier_id: str
-    author_id: str
-    kind: str
-    subject_id: str
-    content: str
-    based_on: str
-    saved_at: str
-
-
-@dataclass(frozen=True)
-class JobRow:
-    """A long piece of work: its progress and how it ended.
-
-    `state` is one of waiting, running, done, failed, stopped, interrupted.
-    """
-
-    id: str
-    kind: str
-    dossier_id: str | None
-    state: str
-    done: int
-    total: int
-    message: str
-    result: str
-    started_at: str
-    changed_at: str
+__all__ = [
+    "DossierRow",
+    "Draft",
+    "Files",
+    "JobRow",
+    "Person",
+    "Reader",
+    "Store",
+    "Writer",
+]
 
 
 class Reader(Protocol):
     """What can be read; every read inside one `reading()` sees one state."""
+
+    def dossier_ids(self) -> list[str]:
+        """Return the ids of all dossiers, in order of id."""
 
     def head(self, dossier_id: str) -> Head:
         """Return the end of the chain; NotFoundError when there is no such dossier."""
@@ -84,7 +40,10 @@ class Reader(Protocol):
         """Return one entry; NotFoundError when there is none."""
 
     def current(self, dossier_id: str, kind: str | None = None) -> list[Entry]:
-        """Return the newest entry of every subject not struck, in order of human then entry number."""
+        """Return the newest entry of every subject not struck, by kind and human number.
+
+        An entry whose content was withdrawn still stands here, with None for its payload.
+        """
 
     def latest(self, kind: str, subject_id: str) -> Entry | None:
         """Return the newest entry on a subject, a strike included, or None."""
@@ -119,12 +78,22 @@ class Reader(Protocol):
     def file_names(self, dossier_id: str) -> dict[str, str]:
         """Return the SHA-256 of each file that the dossier's entries name, and what it is."""
 
+    def projection(self, dossier_id: str) -> Projection:
+        """Return a dossier's projections as they are kept, to compare with its entries."""
+
 
 class Writer(Reader, Protocol):
     """One transaction: nothing is kept unless `commit` is called."""
 
     def append(self, entry: Entry) -> Entry:
-        """Number, chain and keep an entry and its projections; return it as kept."""
+        """Number, chain and keep an entry and its projections; return it as kept.
+
+        An entry of kind "dossier" opens its dossier; any other needs one (NotFoundError).
+        ConflictError when an entry of that id is already kept.
+        """
+
+    def keep_chain(self, entries: Sequence[Entry]) -> None:
+        """Keep a whole dossier that was chained elsewhere, as it is; refused when it is here."""
 
     def save_draft(self, draft: Draft) -> None:
         """Keep a draft in place of the one before it."""
@@ -139,7 +108,10 @@ class Writer(Reader, Protocol):
         """Erase a person's name; entries keep the id."""
 
     def erase_payload(self, entry_id: str) -> None:
-        """Erase an entry's content; its hash stays (call only beside a withdrawal entry)."""
+        """Erase an entry's content; its hash stays (call only beside a withdrawal entry).
+
+        Once `writing()` is left after a commit, the bytes are gone from the disk as well.
+        """
 
     def save_job(self, job: JobRow) -> None:
         """Keep a job's row in place of the one before it."""
@@ -173,13 +145,19 @@ class Files(Protocol):
         """Erase a file's content (call only beside a withdrawal entry)."""
 
     def working_folder(self) -> AbstractContextManager[Path]:
-        """Lend a temporary folder on the same disk; it is removed afterwards or at the next start."""
+        """Lend a temporary folder on the same disk; removed afterwards or at the next start."""
 
     def derived_folder(self, sha256: str, name: str) -> Path:
         """Return the folder for what can be made again from a file, such as tiles."""
 
     def all(self) -> Iterator[str]:
         """Yield the SHA-256 of every kept file."""
+
+    def copy_into(self, sha256: str, folder: Path) -> str:
+        """Hard-link or copy a file to `ab/<sha256>` below a folder; return the copy's SHA-256."""
+
+    def sweep(self, named: Collection[str], before: float) -> list[str]:
+        """Erase files that nothing names, untouched since `before` (s since 1970); return them."""
 
 
 class Store(Protocol):
@@ -194,3 +172,9 @@ class Store(Protocol):
 
     def writing(self) -> AbstractContextManager[Writer]:
         """Open one write transaction; leaving it without commit keeps nothing."""
+
+    def older_copies(self) -> list[str]:
+        """Return where else the store keeps copies of what was recorded, such as old databases."""
+
+    def close(self) -> None:
+        """Let go of every connection and lock."""
