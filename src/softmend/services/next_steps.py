@@ -155,7 +155,7 @@ def next_steps(reader: Reader, dossier_id: str) -> list[Step]:
 
 def _people(found: Found) -> list[Step]:
     steps = []
-    for _, entry_id, hazard in found.dossier.hazards:
+    for _, _, hazard in found.dossier.hazards:
         if hazard.status is HazardStatus.PRESENT and hazard.who_may_handle == NOT_KNOWN:
             steps.append(
                 Step(
