@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from softmend.pictures.drawing import Drawing, ScaleBar
+from softmend.pictures.view_plan import PlanShape
 from softmend.records.bookkeeping import NotDone
 from softmend.records.condition import Grade, Overall
 from softmend.records.dossier import NOT_KNOWN, Dossier, Hazard, ObjectHead
@@ -25,13 +26,6 @@ class Audience(Enum):
 
     BENCH = "bench"
     REGISTRAR = "registrar"
-
-
-class PlanShape(Enum):
-    """The outline on which views are placed."""
-
-    BEAM = "beam"
-    BOX = "box"
 
 
 @dataclass(frozen=True)

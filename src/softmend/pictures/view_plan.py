@@ -1,0 +1,118 @@
+"""The plan of the object: where each view was taken, and what was not examined."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from softmend.pictures.labels import Plate
+from softmend.pictures.svg import (
+    ACCENT,
+    GREY,
+    INK,
+    OBJECT,
+    WARM,
+    document,
+    element,
+    text,
+    text_width,
+)
+
+_WIDTH, _HEIGHT = 480.0, 140.0
+_SIZE = 8.0
+_BEAM = "M52 84Q150 42 290 44Q380 47 436 66L432 74Q380 66 290 68Q160 70 68 108Z"
+_BOX = "M70 44H410V96H70Z"
+
+
+class PlanShape(Enum):
+    """The outline on which views are placed."""
+
+    BEAM = "beam"
+    BOX = "box"
+
+
+_OUTLINES = {PlanShape.BEAM: _BEAM, PlanShape.BOX: _BOX}
+
+
+@dataclass(frozen=True)
+class PlacedView:
+    """One view on the plan: its number, a word or two, and where (0 to 1 across and down)."""
+
+    number: int
+    words: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class PlacedGap:
+    """One place that was not examined, where it is on the plan."""
+
+    place: str
+    x: float
+    y: float
+
+
+def view_plan_svg(shape: PlanShape, views: Sequence[PlacedView], gaps: Sequence[PlacedGap]) -> str:
+    """Return the plan, 480 × 140 units: the object's outline, its views and its gaps."""
+    inside = [
+        element("path", d=_OUTLINES[shape], fill=OBJECT, stroke=INK, stroke_width=0.8,
+                stroke_linejoin="round")
+    ]  # fmt: skip
+    standing = [_sign_plate(view) for view in views]
+    for view in views:
+        inside += _view(view, standing)
+    for gap in gaps:
+        inside += _gap(gap, standing)
+    return document(_WIDTH, _HEIGHT, inside)
+
+
+def _sign_plate(view: PlacedView) -> Plate:
+    x, y = _at(view.x, view.y)
+    return Plate(x - 6, y - 6, 12, 12, (x, y))
+
+
+def _view(view: PlacedView, standing: list[Plate]) -> list[str]:
+    x, y = _at(view.x, view.y)
+    words = f"{view.number} {view.words}".strip()
+    plate = _free(x + 8, y - 5.5, text_width(words, _SIZE) + 2, standing)
+    if view.y < 0.4:
+        path = f"M{x - 5:.2f} {y - 4:.2f}h10l-5 8Z"
+    elif view.y > 0.6:
+        path = f"M{x - 5:.2f} {y + 4:.2f}h10l-5 -8Z"
+    else:
+        path = f"M{x - 4.5:.2f} {y:.2f}a4.5 4.5 0 1 0 9 0a4.5 4.5 0 1 0 -9 0Z"
+    return [
+        element("path", d=path, fill=ACCENT, stroke="#ffffff", stroke_width=0.8),
+        text(words, plate.x, plate.y + 9, _SIZE, font_weight="600", fill=INK),
+    ]
+
+
+def _gap(gap: PlacedGap, standing: list[Plate]) -> list[str]:
+    x, y = _at(gap.x, gap.y)
+    width = max(text_width(gap.place, _SIZE), text_width("not examined", 7.0)) + 10
+    plate = _free(min(x - width / 2, _WIDTH - width - 2), y - 12, width, standing, height=25.0)
+    return [
+        element("rect", x=plate.x, y=plate.y, width=width, height=24, rx=2, fill="#ffffff",
+                fill_opacity=0.9, stroke=WARM, stroke_width=1.0, stroke_dasharray="3 2"),
+        text(gap.place, plate.x + 5, plate.y + 10, _SIZE, font_weight="600", fill=WARM),
+        text("not examined", plate.x + 5, plate.y + 19, 7.0, font_weight="500", fill=GREY),
+    ]  # fmt: skip
+
+
+def _at(x: float, y: float) -> tuple[float, float]:
+    return 12 + min(max(x, 0.0), 1.0) * (_WIDTH - 24), 14 + min(max(y, 0.0), 1.0) * (_HEIGHT - 28)
+
+
+def _free(x: float, y: float, width: float, standing: list[Plate], height: float = 12.0) -> Plate:
+    """Return the first free place at, below or above the wished one, and take it."""
+    x = min(max(x, 2.0), _WIDTH - width - 2)
+    plates = [
+        Plate(x, min(max(y + step, 1.0), _HEIGHT - height - 1), width, height, (x, y))
+        for step in (0, 13, -13, 26, -26, 39, -39, 52, -52)
+    ]
+    chosen = min(plates, key=lambda plate: sum(plate.overlap(other) for other in standing))
+    standing.append(chosen)
+    return chosen
