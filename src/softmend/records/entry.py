@@ -84,13 +84,13 @@ def entry_hash(entry: Entry) -> str:
 def next_entry(head: Head, draft: Entry) -> Entry:
     """Return `draft` numbered and chained behind `head`; rule 1: purpose, author and date."""
     for name, value in (
-        ("purpose", draft.purpose),
-        ("author", draft.author_id),
-        ("date", draft.at),
+        ("a purpose", draft.purpose),
+        ("an author", draft.author_id),
+        ("a date", draft.at),
     ):
         if not value.strip():
             raise RuleError(
-                f"Nothing is recorded without a {name}", rule=1, remedy=f"Say the {name}"
+                f"Nothing is recorded without {name}", rule=1, remedy=f"Give {name}"
             )
     if not AT_PATTERN.fullmatch(draft.at):
         raise RuleError("The time of an entry is not written as agreed", rule=1)
