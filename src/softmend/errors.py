@@ -61,12 +61,19 @@ class ConflictError(SoftmendError):
     """Somebody recorded something newer on the same subject; nothing was written."""
 
     def __init__(
-        self, problem: str, *, yours: object = None, theirs: object = None, remedy: str = ""
+        self,
+        problem: str,
+        *,
+        yours: object = None,
+        theirs: object = None,
+        standing_id: str = "",
+        remedy: str = "",
     ) -> None:
-        """Carry both versions, so that the page can show them side by side."""
+        """Carry both versions, so that the page can show them, and the entry that stands."""
         super().__init__(problem, remedy=remedy)
         self.yours = yours
         self.theirs = theirs
+        self.standing_id = standing_id
 
 
 class RuleError(SoftmendError):

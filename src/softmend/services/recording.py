@@ -183,5 +183,6 @@ def _refuse_if_newer(standing: Entry | None, based_on: str, record: object) -> N
         "Somebody recorded something newer on this since you opened it; nothing was written",
         yours=as_plain(record),
         theirs=theirs,
+        standing_id=standing_id,
         remedy="Look at both versions and record again on the newer one",
     )
