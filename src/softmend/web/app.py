@@ -1,0 +1,43 @@
+"""The application: pages and API over one bench, behind one gate."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fastapi import FastAPI
+from starlette.staticfiles import StaticFiles
+
+from softmend import __version__
+from softmend.services.bench import Bench
+from softmend.web import api, pages
+from softmend.web.errors import answer_errors
+from softmend.web.security import LOOPBACK_NAMES, Gate
+
+STATIC = Path(__file__).parent / "static"
+
+# What a form or a JSON call may hold; photographs and papers have limits of their own.
+MOST_BYTES_OF_A_CALL = 4_000_000
+
+
+def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES) -> FastAPI:
+    """Return the application on `bench`; whoever knows `token` is let in."""
+    app = FastAPI(
+        title="Softmend",
+        version=__version__,
+        openapi_url="/api/v1/openapi.json",
+        # The framework's own description pages load scripts from elsewhere.
+        docs_url=None,
+        redoc_url=None,
+        telemetry={"tracing": False},
+        max_body_size=MOST_BYTES_OF_A_CALL,
+        redirect_slashes=False,
+    )
+    app.state.bench = bench
+    app.state.token = token
+    answer_errors(app)
+    app.add_middleware(Gate, token=token, hosts=hosts)
+    app.mount("/static", StaticFiles(directory=STATIC), name="static")
+    app.include_router(pages.router)
+    app.include_router(api.router)
+    return app

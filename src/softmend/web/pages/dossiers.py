@@ -1,0 +1,123 @@
+"""The list of dossiers, opening a new one, and a dossier's front page."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+
+from softmend.records.dossier import Dossier, Size
+from softmend.services.dossiers import change_size, dossier_list, open_dossier, opened
+from softmend.services.grades import grades_in
+from softmend.services.next_steps import asked_for, next_steps
+from softmend.services.store import Reader
+from softmend.web.answering import go_on
+from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.rendering import is_partial, render
+
+router = APIRouter()
+
+ROWS_A_PAGE = 50
+_SIZES = [size.value for size in Size]
+
+
+class NewDossier(BaseModel):
+    """The form of a new dossier."""
+
+    what: str = Field("", max_length=2000)
+    number: str = Field("", max_length=2000)
+    number_issued_by: str = Field("", max_length=2000)
+    why_here: str = Field("", max_length=2000)
+    size: Size = Size.SHORT
+    is_invented: bool = False
+
+
+@dataclass(frozen=True)
+class Counts:
+    """How much stands in a dossier, for its front page."""
+
+    views: int
+    not_examined: int
+    marks: int
+    missing: int
+
+
+@router.get("/")
+def dossiers(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    search: Annotated[str, Query(max_length=200)] = "",
+    offset: Annotated[int, Query(ge=0, le=10_000_000)] = 0,
+) -> Response:
+    """List the dossiers, newest change first."""
+    rows, total = dossier_list(bench, search, ROWS_A_PAGE, offset)
+    template = "part_dossiers.html" if is_partial(request) else "dossiers.html"
+    return render(
+        request,
+        template,
+        rows=rows,
+        total=total,
+        search=search,
+        offset=offset,
+        limit=ROWS_A_PAGE,
+    )
+
+
+@router.get("/dossiers/new")
+def new_dossier(request: Request, person: PersonHere) -> Response:
+    """Ask for three facts and a size."""
+    return render(request, "new_dossier.html")
+
+
+@router.post("/dossiers")
+def open_new_dossier(
+    request: Request, bench: BenchHere, person: PersonHere, form: Annotated[NewDossier, Form()]
+) -> Response:
+    """Open a dossier and show its front page."""
+    dossier_id = open_dossier(bench, person.author, Dossier(**form.model_dump()))
+    return go_on(request, f"/dossiers/{dossier_id}")
+
+
+@router.get("/dossiers/{dossier_id}")
+def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Show what to do next, the hazards, the deadline and what stands in the dossier."""
+    with bench.store.reading() as reader:
+        dossier = opened(reader, dossier_id)
+        _, overall = grades_in(reader, dossier_id)
+        shown = {
+            "dossier": dossier,
+            "steps": next_steps(reader, dossier_id),
+            "counts": _counts(reader, dossier_id),
+            "overall": overall,
+            "larger": _SIZES[_SIZES.index(dossier.dossier.size.value) + 1 :],
+        }
+    return render(request, "front.html", here="dossier", **shown)
+
+
+@router.post("/dossiers/{dossier_id}/size")
+def grow(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    size: Annotated[Size, Form()],
+    based_on: Annotated[str, Form(max_length=40)],
+) -> Response:
+    """Let a dossier ask for more."""
+    change_size(bench, person.author, dossier_id, size, based_on)
+    return go_on(request, f"/dossiers/{dossier_id}")
+
+
+def _counts(reader: Reader, dossier_id: str) -> Counts:
+    asked = asked_for(reader, dossier_id)
+    return Counts(
+        views=len(reader.current(dossier_id, "view")),
+        not_examined=len(reader.current(dossier_id, "not_examined")),
+        marks=len(reader.current(dossier_id, "mark")),
+        missing=sum(not (item.is_there or item.not_done_because) for item in asked),
+    )

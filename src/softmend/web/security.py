@@ -1,0 +1,148 @@
+"""The gate before every page: loopback names only, this run's token, no other site's requests.
+
+Pure ASGI, so that streams and large downloads pass through untouched.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from urllib.parse import urlsplit
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from starlette.datastructures import MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from softmend.errors import NotAllowedError
+from softmend.web.errors import refusal
+
+LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+JSON_HEADER = "x-softmend"
+
+# OpenSeadragon writes one style element of its own; its hash lets in that text and no other.
+OPENSEADRAGON_STYLE = ""
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        f"style-src 'self' {OPENSEADRAGON_STYLE}".strip(),
+        "img-src 'self' blob: data:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+ALWAYS = {
+    "content-security-policy": CONTENT_POLICY,
+    "x-content-type-options": "nosniff",
+    "x-frame-options": "DENY",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(), microphone=(), geolocation=()",
+}
+
+
+def cookie_name(token: str) -> str:
+    """Return this run's cookie name: two runs on one machine must not put each other out."""
+    return f"softmend-{hashlib.sha256(token.encode()).hexdigest()[:8]}"
+
+
+class Gate:
+    """Lets a request through when its host, its token and its origin are ours."""
+
+    def __init__(self, app: ASGIApp, token: str, hosts: frozenset[str] = LOOPBACK_NAMES) -> None:
+        """Guard `app`; `hosts` are the names that a browser may have typed."""
+        self.app = app
+        self.token = token
+        self.hosts = hosts
+        self.cookie = cookie_name(token)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer the request here, or let it through with the headers of every answer."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_guarded(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in ALWAYS.items():
+                    headers[name] = value
+                headers.setdefault("cache-control", "no-store")
+            await send(message)
+
+        answer = self._answer(Request(scope))
+        await (answer or self.app)(scope, receive, send_guarded)
+
+    def _answer(self, request: Request) -> Response | None:
+        if _host_name(request) not in self.hosts:
+            foreign = NotAllowedError(
+                "This address is not Softmend's", remedy="Use the link that Softmend printed"
+            )
+            return refusal(request, foreign, 400)
+        if request.url.path == "/" and "token" in request.query_params:
+            return self._let_in(request)
+        # The sheet and the letters of the refusal below; nothing of a dossier lies there.
+        is_open = request.method in SAFE_METHODS and request.url.path.startswith("/static/")
+        if not is_open and not self._has_token(request):
+            unknown = NotAllowedError(
+                "This browser has not been let in since Softmend started",
+                remedy="Open the link that Softmend printed when it started",
+            )
+            return refusal(request, unknown, 401)
+        if request.method not in SAFE_METHODS:
+            return _refuse_other_sites(request)
+        return None
+
+    def _let_in(self, request: Request) -> Response:
+        if not self._is_token(request.query_params["token"]):
+            wrong = NotAllowedError(
+                "This link belongs to an earlier start of Softmend",
+                remedy="Open the link that it printed last",
+            )
+            return refusal(request, wrong, 401)
+        answer = RedirectResponse("/", 303)
+        answer.set_cookie(self.cookie, self.token, httponly=True, samesite="strict", path="/")
+        return answer
+
+    def _has_token(self, request: Request) -> bool:
+        scheme, _, bearer = request.headers.get("authorization", "").partition(" ")
+        if scheme.lower() == "bearer" and self._is_token(bearer):
+            return True
+        return self._is_token(request.cookies.get(self.cookie, ""))
+
+    def _is_token(self, offered: str) -> bool:
+        return hmac.compare_digest(offered.encode(), self.token.encode())
+
+
+def _host_name(request: Request) -> str | None:
+    return urlsplit(f"//{request.headers.get('host', '')}").hostname
+
+
+def _refuse_other_sites(request: Request) -> Response | None:
+    """Return a refusal unless an unsafe request comes from our own pages or from a program."""
+    is_json_call = request.url.path.startswith("/api/")
+    if is_json_call and JSON_HEADER not in request.headers:
+        bare = NotAllowedError("Calls that change something need the header X-Softmend: 1")
+        return refusal(request, bare, 403)
+    site = request.headers.get("sec-fetch-site")
+    origin = request.headers.get("origin")
+    if site is not None:
+        is_ours = site in ("same-origin", "none")
+    elif origin is not None:
+        is_ours = origin == f"{request.url.scheme}://{request.headers['host']}"
+    else:
+        # A browser sends one of the two; a program that knows the header and the token is not one.
+        is_ours = is_json_call
+    if is_ours:
+        return None
+    foreign = NotAllowedError(
+        "This request came from another site", remedy="Use Softmend's own pages"
+    )
+    return refusal(request, foreign, 403)

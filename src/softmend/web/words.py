@@ -1,0 +1,91 @@
+"""How records read on a page: translated sentences, times, enums, lengths of files."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import gettext
+from collections.abc import Callable
+from datetime import UTC, datetime
+from enum import Enum
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from softmend.records.dossier import NOT_KNOWN
+from softmend.records.mark import State
+from softmend.pictures.drawing import STATE_SIGNS
+
+# No translation is chosen yet; every sentence already passes through here.
+_translations = gettext.NullTranslations()
+
+
+def said(sentence: str, /, **values: Any) -> str:
+    """Return a sentence in the reader's language with its values put in."""
+    translated = _translations.gettext(sentence)
+    return translated.format(**values) if values else translated
+
+
+def counted(one: str, several: str, count: int, /) -> str:
+    """Return the right form for a count; `{n}` stands for it in both."""
+    return _translations.ngettext(one, several, count).format(n=count)
+
+
+def moment(at: str) -> str:
+    """Return an entry's time as a clock on this bench's wall showed it: 2026-03-02 10:15."""
+    stamp, _, zone = at.rstrip("]").partition("[")
+    utc = datetime.fromisoformat(stamp.removesuffix("Z")).replace(tzinfo=UTC)
+    try:
+        there = utc.astimezone(ZoneInfo(zone))
+    except (ZoneInfoNotFoundError, ValueError):
+        there = utc
+    return f"{there:%Y-%m-%d %H:%M}"
+
+
+def plain(value: Any) -> str:
+    """Return an enum by its word, nothing as "not known", anything else as it reads."""
+    if isinstance(value, Enum):
+        return str(value.value)
+    return NOT_KNOWN if value is None or value == "" else str(value)
+
+
+def sign(state: State) -> str:
+    """Return the sign that stands beside a mark's number."""
+    return STATE_SIGNS[state]
+
+
+def file_size(count: int) -> str:
+    """Return a length in bytes as people say it."""
+    if count < 1_000_000:
+        return f"{max(1, round(count / 1000))} kB"
+    return f"{count / 1_000_000:.1f} MB"
+
+
+def typed(value: str | None) -> str:
+    """Return what a form field shows: empty for an answer that nobody gave yet."""
+    return "" if value is None or value == NOT_KNOWN else value
+
+
+def named(field: str) -> str:
+    """Return a record's field name as words with its unit: "value_mm" is "value (mm)"."""
+    words = field.split("_")
+    unit = f" ({words.pop()})" if words[-1] in ("mm", "mm2", "mL", "g", "px") else ""
+    return " ".join(words) + unit
+
+
+def told(value: Any) -> str:
+    """Return plain data as a person reads it in a comparison."""
+    if isinstance(value, dict):
+        return "; ".join(f"{named(str(name))}: {told(item)}" for name, item in value.items())
+    if isinstance(value, list):
+        return " / ".join(told(item) for item in value) or "none"
+    return plain(value)
+
+
+FILTERS: dict[str, Callable[..., str]] = {
+    "moment": moment,
+    "plain": plain,
+    "sign": sign,
+    "file_size": file_size,
+    "typed": typed,
+    "named": named,
+    "told": told,
+}
