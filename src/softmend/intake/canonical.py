@@ -11,8 +11,6 @@ from numpy.typing import NDArray
 
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
-CANONICAL_NAME = "canonical.tif"
-
 # Level 6 makes the file a sixth smaller and takes six times as long (measured on a photograph).
 _DEFLATE_LEVEL = 1
 _ROWS_PER_STRIP = 64

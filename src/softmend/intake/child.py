@@ -18,17 +18,16 @@ from typing import Any
 
 from softmend.errors import InputError, LimitError, NoSpaceError, SoftmendError
 from softmend.intake.camera import NO_CAMERA
-from softmend.intake.canonical import CANONICAL_NAME, Pixels, write_canonical
+from softmend.intake.canonical import Pixels, write_canonical
 from softmend.intake.facts import PictureFacts
 from softmend.intake.header import Header, open_picture, read_header
+from softmend.intake.layout import CANONICAL_NAME, TILE_FOLDER
 from softmend.intake.limits import Limits
 from softmend.intake.pixels import Decoded, decode
 from softmend.intake.profile import NO_PROFILE, SRGB, profile_label
 from softmend.intake.sniff import Kind, named_otherwise, refusal, sniff_file
 from softmend.intake.tiles import write_first_levels
-from softmend.intake.whole import check_whole
-
-TILE_FOLDER = "tiles"
+from softmend.intake.whole import check_strips, check_whole
 
 _TOO_MUCH_MEMORY = LimitError(
     "the picture needs more memory than an import may use",
@@ -68,9 +67,10 @@ def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
     if not sniffed.is_picture:
         raise refusal(source, sniffed)
     _answer({"stage": "header", "share": 0.05})
+    check_whole(source, sniffed.kind, limits)
     image = open_picture(source, sniffed.kind)
     header = read_header(image, sniffed.kind, limits)
-    check_whole(source, sniffed.kind, image, limits)
+    check_strips(image, source)
     pixels = header.width * header.height
     _allow_cpu(limits.cpu_seconds(pixels))
     _answer({"stage": "pixels", "share": 0.1, "pixels": pixels})

@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 
 from softmend.errors import (
     Cancelled,
@@ -26,10 +26,12 @@ from softmend.errors import (
     NotFoundError,
     SoftmendError,
 )
-from softmend.intake.canonical import CANONICAL_NAME, Pixels, read_canonical
 from softmend.intake.facts import PictureFacts
+from softmend.intake.layout import CANONICAL_NAME, PARTIAL_PREFIX
 from softmend.intake.limits import STANDARD, Limits
-from softmend.intake.tiles import PARTIAL_PREFIX
+
+if TYPE_CHECKING:
+    from softmend.intake.canonical import Pixels
 
 Progress = Callable[[str, float], None]
 
@@ -76,6 +78,8 @@ def import_picture(
 
 def read_picture(path: Path, *, limits: Limits = STANDARD) -> Pixels:
     """Return the upright pixels of any picture, read through the child: H x W x 3, or H x W."""
+    from softmend.intake.canonical import read_canonical
+
     with tempfile.TemporaryDirectory(prefix="softmend-") as scratch:
         folder = Path(scratch) / "picture"
         import_picture(path, folder, limits=limits)

@@ -23,11 +23,6 @@ _DNG_VERSION = 50706
 _FLOAT_SAMPLES = 3
 _TURNS = range(1, 9)
 
-_UNREADABLE = InputError(
-    "the picture's header makes no sense: the file is damaged or of a rare kind",
-    remedy="copy it again from the camera or card, or export it as JPEG, PNG or plain TIFF",
-)
-
 
 @dataclass(frozen=True, slots=True)
 class Header:
@@ -52,10 +47,32 @@ def open_picture(path: Path, kind: Kind) -> ImageFile.ImageFile:
     try:
         opened = Image.open(path, formats=[kind.value.upper()])
     except (UnidentifiedImageError, OSError, ValueError, SyntaxError, TypeError) as error:
-        raise _UNREADABLE from error
+        raise (_why_not_tiff(path) if kind is Kind.TIFF else _unreadable()) from error
     if not isinstance(opened, ImageFile.ImageFile):
-        raise _UNREADABLE
+        raise _unreadable()
     return opened
+
+
+def _why_not_tiff(path: Path) -> InputError:
+    """Return the reason why Pillow does not open a TIFF, where another reader knows it."""
+    import tifffile
+
+    try:
+        with tifffile.TiffFile(path) as file:
+            page = file.pages[0].aspage()
+            if page.sampleformat == _FLOAT_SAMPLES:
+                return _floating()
+            kept = f"{page.bitspersample} bits, {page.photometric}, {page.compression}"
+    except Exception as error:  # whatever a broken header does to that reader, it is broken
+        unreadable = _unreadable()
+        unreadable.add_note(str(error))
+        return unreadable
+    return InputError(
+        "the TIFF stores its picture in a way that is not read here",
+        value=kept,
+        allowed="grey, RGB or CMYK with 8 or 16 bits a channel",
+        remedy="export it as 16-bit RGB TIFF or as JPEG",
+    )
 
 
 def read_header(image: ImageFile.ImageFile, kind: Kind, limits: Limits) -> Header:
@@ -103,11 +120,7 @@ def _check_tiff(image: TiffImagePlugin.TiffImageFile) -> None:
         )
     formats = image.tag_v2.get(_SAMPLE_FORMAT, (1,))
     if _FLOAT_SAMPLES in (formats if isinstance(formats, tuple) else (formats,)):
-        raise InputError(
-            "the picture holds floating-point numbers, not brightness in whole steps",
-            allowed="8 or 16 bits a channel",
-            remedy="export it as 16-bit TIFF",
-        )
+        raise _floating()
 
 
 def _tag(image: ImageFile.ImageFile, number: int) -> int | None:
@@ -146,3 +159,18 @@ def _has_more_pages(image: ImageFile.ImageFile) -> bool:
     if isinstance(image, TiffImagePlugin.TiffImageFile):
         return bool(getattr(image.tag_v2, "next", 0))
     return image.format in {"PNG", "WEBP"} and getattr(image, "n_frames", 1) > 1
+
+
+def _unreadable() -> InputError:
+    return InputError(
+        "the picture's header makes no sense: the file is damaged or of a rare kind",
+        remedy="copy it again from the camera or card, or export it as JPEG, PNG or plain TIFF",
+    )
+
+
+def _floating() -> InputError:
+    return InputError(
+        "the picture holds floating-point numbers, not brightness in whole steps",
+        allowed="8 or 16 bits a channel",
+        remedy="export it as 16-bit TIFF",
+    )

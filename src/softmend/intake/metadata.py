@@ -13,7 +13,7 @@ from PIL import ExifTags, Image
 
 from softmend.errors import ConflictError, InputError
 from softmend.intake.canonical import Pixels, canonical_profile, read_canonical
-from softmend.intake.tiles import PARTIAL_PREFIX
+from softmend.intake.layout import PARTIAL_PREFIX
 
 _JPEG_QUALITY = 92
 _XMP_TAG = 700

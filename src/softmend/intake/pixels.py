@@ -49,11 +49,6 @@ _TURN: dict[int, Callable[[Array], Array]] = {
 }
 _TURN_BACK = {6: 8, 8: 6}
 
-_DAMAGED = InputError(
-    "the picture cannot be read to its end: the file is cut off or damaged",
-    remedy="copy it again from the camera, card or sender",
-)
-
 
 @dataclass(frozen=True, slots=True)
 class Decoded:
@@ -259,9 +254,9 @@ def _load(image: ImageFile.ImageFile) -> None:
     except (OSError, SyntaxError, ValueError, EOFError, TypeError, LookupError) as error:
         if _OUT_OF_MEMORY in str(error):
             raise MemoryError from error
-        raise _DAMAGED from error
+        raise _damaged() from error
     except (struct.error, zlib.error) as error:
-        raise _DAMAGED from error
+        raise _damaged() from error
 
 
 def _copied(image: Image.Image, turn: int, dtype: type[np.generic] = np.uint8) -> Any:
@@ -292,4 +287,11 @@ def _odd_colours(mode: str) -> InputError:
         value=mode,
         allowed="grey, RGB or CMYK with 8 or 16 bits a channel",
         remedy="export it as 16-bit RGB TIFF or as JPEG",
+    )
+
+
+def _damaged() -> InputError:
+    return InputError(
+        "the picture cannot be read to its end: the file is cut off or damaged",
+        remedy="copy it again from the camera, card or sender",
     )

@@ -12,11 +12,11 @@ from PIL import Image
 
 from softmend.errors import InputError
 from softmend.intake.canonical import Pixels, canonical_profile, read_canonical
+from softmend.intake.layout import PARTIAL_PREFIX
 from softmend.intake.profile import srgb_for_the_eye
 
 TILE_PX = 512
 FIRST_LEVELS = 2
-PARTIAL_PREFIX = ".partial-"
 _QUALITY = 85
 
 

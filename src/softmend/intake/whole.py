@@ -27,18 +27,27 @@ def cut_off() -> InputError:
     )
 
 
-def check_whole(path: Path, kind: Kind, image: ImageFile.ImageFile, limits: Limits) -> None:
+def check_whole(path: Path, kind: Kind, limits: Limits) -> None:
     """Raise when the file is cut off, or built to keep a decoder busy for ever."""
-    size = path.stat().st_size
     with path.open("rb") as file:
         if kind is Kind.PNG:
             _check_png(file)
         elif kind is Kind.WEBP:
-            _check_webp(file, size)
+            _check_webp(file, path.stat().st_size)
         elif kind is Kind.JPEG:
             _check_scans(file, limits)
-    if isinstance(image, TiffImagePlugin.TiffImageFile):
-        _check_strips(image, size)
+
+
+def check_strips(image: ImageFile.ImageFile, path: Path) -> None:
+    """Raise when a TIFF says that some of its pixels lie beyond the end of the file."""
+    if not isinstance(image, TiffImagePlugin.TiffImageFile):
+        return
+    size = path.stat().st_size
+    for offsets_tag, counts_tag in _STRIPS:
+        offsets = _numbers(image, offsets_tag)
+        counts = _numbers(image, counts_tag) or (0,) * len(offsets)
+        if any(start + count > size for start, count in zip(offsets, counts, strict=False)):
+            raise cut_off()
 
 
 def _check_png(file: BinaryIO) -> None:
@@ -53,8 +62,7 @@ def _check_png(file: BinaryIO) -> None:
 
 
 def _check_webp(file: BinaryIO, size: int) -> None:
-    file.seek(4)
-    (length,) = struct.unpack("<I", file.read(4))
+    (length,) = struct.unpack("<4xI", file.read(8))
     if length + 8 > size:
         raise cut_off()
 
@@ -75,14 +83,6 @@ def _check_scans(file: BinaryIO, limits: Limits) -> None:
             allowed=f"up to {limits.jpeg_scans} scans",
             remedy="open it in a picture editor and save it anew",
         )
-
-
-def _check_strips(image: TiffImagePlugin.TiffImageFile, size: int) -> None:
-    for offsets_tag, counts_tag in _STRIPS:
-        offsets = _numbers(image, offsets_tag)
-        counts = _numbers(image, counts_tag) or (0,) * len(offsets)
-        if any(start + count > size for start, count in zip(offsets, counts, strict=False)):
-            raise cut_off()
 
 
 def _numbers(image: TiffImagePlugin.TiffImageFile, tag: int) -> tuple[int, ...]:
