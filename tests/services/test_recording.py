@@ -132,7 +132,7 @@ def test_a_name_is_kept_once_and_can_be_erased(bench: Bench) -> None:
 
 
 def test_an_author_must_be_named(bench, dossier_id) -> None:
-    with pytest.raises(RuleError, match="Nothing is recorded without an author; Give an author."):
+    with pytest.raises(RuleError, match="Nothing is recorded without an author"):
         describe_object(bench, Author("", "check"), dossier_id, ObjectHead(title="x"), based_on="")
 
 
