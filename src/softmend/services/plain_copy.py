@@ -1,0 +1,53 @@
+"""A dossier as plain JSON: what stands now, and the journal's own line of hashes."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Any
+
+from softmend.records.canonical import canonical_json
+from softmend.records.kinds import record_in
+from softmend.records.payload import as_plain
+from softmend.services.store import Reader
+
+# Where an object is and what it weighs help a thief: they leave only in the registrar's copy.
+WITHHELD = ("location", "mass_g", "mass_expanded_g")
+
+
+def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False) -> str:
+    """Return the dossier as canonical JSON text; only the registrar's copy tells place and mass."""
+    head = reader.head(dossier_id)
+    records: dict[str, list[dict[str, Any]]] = {}
+    for entry in reader.current(dossier_id):
+        if entry.payload is None:
+            plain: Any = "withdrawn"
+        else:
+            plain = as_plain(record_in(entry))
+            if entry.kind == "object_head" and not for_registrar:
+                plain = {name: value for name, value in plain.items() if name not in WITHHELD}
+        records.setdefault(entry.kind, []).append(
+            {"subject_id": entry.subject_id, "entry_number": entry.number, "record": plain}
+        )
+    return canonical_json(
+        {
+            "softmend_dossier": dossier_id,
+            "head": {"entry_count": head.count, "hash": head.hash},
+            "withheld": [] if for_registrar else [f"object_head.{name}" for name in WITHHELD],
+            "records": records,
+            "journal": [
+                {
+                    "number": entry.number,
+                    "kind": entry.kind,
+                    "subject_id": entry.subject_id,
+                    "at": entry.at,
+                    "author_id": entry.author_id,
+                    "purpose": entry.purpose,
+                    "corrects": entry.corrects,
+                    "payload_hash": entry.payload_hash,
+                    "previous_hash": entry.previous_hash,
+                    "hash": entry.hash,
+                }
+                for entry in reader.entries(dossier_id)
+            ],
+        }
+    )
