@@ -14,7 +14,9 @@ PARTS: dict[str, tuple[str, ...]] = {
     "science and checks": (
         "house", "science", "checks", "tables", "catalogue", "pictures", "examples",
     ),
-    "storage and services": ("records", "storage", "services", "intake", "exchange", "cli"),
+    "storage and services": (
+        "records", "storage", "services", "intake", "hostile", "exchange", "cli",
+    ),
     "print": ("report",),
     "kills": ("kills",),
     "fuzzing": ("fuzz",),

@@ -16,7 +16,9 @@ HEADER = re.compile(rf"^({'|'.join(SECTIONS)})(?::\s*(.*))?$")
 # An annotation with one of these carries a quantity, and a quantity has a unit.
 QUANTITY = re.compile(r"\b(float|int|Array|ArrayLike|NDArray|Uncertain|Band)\b")
 UNIT = re.compile(r"\[[^\]]+\]")
-NO_KEY = ("own", "common practice")
+# A key has a year, a number or a hyphen in it; prose after a semicolon has not.
+KEY = re.compile(r"[a-z]+(?:-[a-z0-9]+)+|[a-z]+[0-9]+[a-z]?")
+NO_KEY = ("own", "derived", "common practice")
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef
 
@@ -36,10 +38,12 @@ def sections(docstring: str) -> dict[str, str]:
 
 
 def source_keys(text: str) -> list[str]:
-    """Return the keys of 'key, where; key, where'; own work and common practice have none."""
-    parts = [part.strip() for part in re.sub(r"\([^)]*\)", "", text).split(";")]
-    keys = [re.split(r"[,\s]", part)[0].rstrip(".") for part in parts if part]
-    return [] if text.startswith(NO_KEY) else keys
+    """Return the keys of 'key, where; key, where'; what is derived or common practice has none."""
+    if text.startswith(NO_KEY):
+        return []
+    parts = re.sub(r"\([^)]*\)", "", text).split(";")
+    words = [re.split(r"[,\s]", part.strip())[0].rstrip(".") for part in parts]
+    return [word for word in words if KEY.fullmatch(word)]
 
 
 def public_functions(tree: ast.Module) -> Iterator[Function]:
@@ -74,6 +78,9 @@ def lacks(function: Function, root: Path) -> list[str]:
         for name in _raised(function)
         if name not in found.get("Raises", "")
     ]
+    source = found.get("Source", "")
+    if source and not source_keys(source) and not source.startswith(NO_KEY):
+        missing.append(f"Source names no key, nor {', '.join(NO_KEY)}")
     if ">>>" not in found.get("Example", ""):
         missing.append("the example does not run")
     checked = found.get("Checked against", "")

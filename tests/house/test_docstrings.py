@@ -125,6 +125,7 @@ def test_a_kept_contract_passes() -> None:
         ("strain [1]", "strain", "what is returned has no [unit]"),
         ("InputError, if", "if", "InputError is raised and not named"),
         ("Source: hooke1678, page 1.", "", "no Source"),
+        ("hooke1678, page", "a book, page", "Source names no key"),
         ("test_docstrings.py", "nowhere.csv", "Checked against names no file"),
         (">>> ", "", "the example does not run"),
         ("Return the stretch", "The stretch", "the first line does not say what is returned"),

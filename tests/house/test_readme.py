@@ -36,7 +36,7 @@ def commands_of_the_program() -> set[str]:
     shown = subprocess.run(
         [sys.executable, "-c", script, "--help"], capture_output=True, text=True, check=True
     ).stdout
-    return set(re.findall(r"^[\s│]*([a-z][a-z-]*)\s", shown, re.MULTILINE))
+    return set(re.findall(r"^\s+([a-z][a-z-]*):?\s", shown, re.MULTILINE))
 
 
 @pytest.fixture(scope="module")

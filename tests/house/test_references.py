@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.house.contracts import Function, sections, source_keys
+from tests.house.contracts import KEY, Function, sections, source_keys
 from tests.house.sources import PACKAGE, ROOT, files_of_the_project, name_of, python_files, tree_of
 from tests.house.test_tables import TABLES, bibliography
 
@@ -55,11 +55,21 @@ def keys_in_tables() -> set[str]:
     return found
 
 
+def names_of_a_check_file(path: Path) -> set[str]:
+    """Return the keys that a file of check values may belong to; an underscore is a hyphen."""
+    return {path.stem, path.stem.replace("_", "-")}
+
+
+def test_there_are_check_values() -> None:
+    assert CHECKS
+
+
 def test_a_key_is_kept_only_once() -> None:
     text = (PACKAGE / "tables" / "references.bib").read_text(encoding="utf-8")
     keys = re.findall(r"^@\w+\{([^,\s]+),", text, re.MULTILINE)
     assert keys
     assert len(keys) == len(set(keys))
+    assert [key for key in keys if not KEY.fullmatch(key)] == []
 
 
 @pytest.mark.parametrize("path", CODE, ids=name_of)
@@ -74,7 +84,7 @@ def test_every_source_cited_in_prose_exists(path: Path) -> None:
 
 @pytest.mark.parametrize("path", CHECKS, ids=name_of)
 def test_check_values_are_named_after_a_source_and_marked(path: Path) -> None:
-    assert path.stem in bibliography()
+    assert names_of_a_check_file(path) & bibliography()
     with path.open(encoding="utf-8", newline="") as lines:
         rows = list(csv.DictReader(lines))
     assert rows
@@ -86,15 +96,20 @@ def test_check_values_are_named_after_a_source_and_marked(path: Path) -> None:
 
 
 def test_every_source_that_is_kept_is_used() -> None:
-    used = keys_in_tables() | {path.stem for path in CHECKS}
+    used = keys_in_tables() | {key for path in CHECKS for key in names_of_a_check_file(path)}
     used.update(*(keys_in_code(tree_of(path)) for path in CODE))
     used.update(*(CITED.findall(path.read_text(encoding="utf-8")) for path in PAGES))
     assert bibliography() - used == set()
 
 
+@pytest.mark.parametrize("path", [*CODE, *PAGES], ids=name_of)
+def test_no_file_points_to_a_page_that_a_reader_cannot_open(path: Path) -> None:
+    assert re.findall(r"\breference/\w+|\bdesign\.md", path.read_text(encoding="utf-8")) == []
+
+
 def test_planted_sources_are_read() -> None:
     planted = (
-        'def f():\n    """Return it.\n\n    Source: smith2001, eq 2; doe-1999, table 3 (as "x").\n'
+        'def f():\n    """Return it.\n\n    Source: smith2001, eq 2; doe-1999 (a; b); slopes.\n'
         '    """\nentry = Entry(source="roe1950, page 4")\n'
         'def g():\n    """Return it.\n\n    Source: common practice, no source.\n    """\n'
     )

@@ -19,7 +19,7 @@ KINDS = {
     "derived", "library",
 }  # fmt: skip
 ROW = ("source", "where", "kind")
-ABOUT = ("title", "source", "licence", "kind", "version", "shape")
+ABOUT = ("title", "source", "licence", "kind")
 BOOKKEEPING = {*ROW, "date_seen", "note"}
 
 
@@ -77,7 +77,7 @@ def test_a_table_is_complete(path: Any) -> None:
 GOOD_ROWS = "term,width_mm,source,where,kind\ncrack,2,smith2001,table 3,measured\n"
 GOOD_ABOUT: dict[str, Any] = {
     "title": "Cracks", "source": "smith2001", "licence": "CC0-1.0", "kind": "measured",
-    "version": "1", "shape": "wide", "units": {"term": "text", "width_mm": "mm"},
+    "units": {"term": "text", "width_mm": "mm"},
 }  # fmt: skip
 
 
