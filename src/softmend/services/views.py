@@ -11,10 +11,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from softmend.errors import ConflictError, InputError, NotFoundError
-from softmend.intake.canonical import CANONICAL_NAME
 from softmend.intake.decode import import_picture
 from softmend.intake.facts import PictureFacts
-from softmend.intake.tiles import write_remaining_levels
+from softmend.intake.layout import CANONICAL_NAME
+from softmend.intake.limits import STANDARD
+from softmend.intake.tiles import TILE_PX, tile_name, tile_plan, write_remaining_levels
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.view import Paper, View
@@ -28,6 +29,9 @@ from softmend.services.recording import (
 from softmend.services.store import Files, Reader
 
 Progress = Callable[[str, float], None]
+
+MOST_FILE_BYTES = STANDARD.file_bytes
+TILE_SIDE_PX = TILE_PX
 
 _TILES = "tiles"
 _TILE_NAME = re.compile(r"\d{1,2}/\d{1,4}_\d{1,4}\.jpg")
@@ -200,3 +204,9 @@ def tile_path(bench: Bench, canonical_sha256: str, name: str) -> Path:
     if not tile.is_file():
         raise NotFoundError("There is no tile of that name")
     return tile
+
+
+def overview_path(bench: Bench, view: View) -> Path:
+    """Return the whole picture at its smallest, the first tile of its pyramid."""
+    coarsest = tile_plan(view.width_px, view.height_px)[0].level
+    return tile_path(bench, view.canonical_sha256, tile_name(coarsest, 0, 0))
