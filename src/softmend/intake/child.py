@@ -68,9 +68,9 @@ def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
         raise refusal(source, sniffed)
     _answer({"stage": "header", "share": 0.05})
     check_whole(source, sniffed.kind, limits)
-    image = open_picture(source, sniffed.kind)
-    header = read_header(image, sniffed.kind, limits)
-    check_strips(image, source)
+    with open_picture(source, sniffed.kind) as image:
+        header = read_header(image, sniffed.kind, limits)
+        check_strips(image, source)
     pixels = header.width * header.height
     _allow_cpu(limits.cpu_seconds(pixels))
     _answer({"stage": "pixels", "share": 0.1, "pixels": pixels})

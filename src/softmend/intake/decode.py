@@ -106,40 +106,42 @@ def _in_child(
         "folder": str(partial.resolve()),
         "limits": asdict(limits),
     }
-    with tempfile.TemporaryFile() as story:
+    with tempfile.TemporaryFile() as orders, tempfile.TemporaryFile() as story:
+        orders.write(json.dumps(order).encode() + b"\n")
+        orders.seek(0)
         child = subprocess.Popen(
             [sys.executable, *_CHILD],
-            stdin=subprocess.PIPE,
+            stdin=orders,
             stdout=subprocess.PIPE,
             stderr=story,
-            text=True,
             # The child's memory is counted in addresses: idle threads must not reserve any.
             env={**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"},
         )
+        lines: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+        listener = threading.Thread(target=_listen, args=(child.stdout, lines), daemon=True)
+        listener.start()
         try:
-            answer = _answer(child, json.dumps(order), limits, progress, cancel)
-            child.wait()
+            answer = _answer(lines, limits, progress, cancel)
+        except BaseException:
+            child.kill()
+            raise
         finally:
-            _end(child)
+            child.wait()
+            listener.join()
         if answer is None:
             raise _stopped(child.returncode) from _story(story)
         if "facts" in answer:
             return PictureFacts.of_plain(answer["facts"])
-        raise _REFUSALS[answer["refused"]](
-            answer["parts"].pop("problem"), **answer["parts"]
-        ) from _story(story)
+        raise _REFUSALS[answer["refused"]](**answer["parts"]) from _story(story)
 
 
 def _answer(
-    child: subprocess.Popen[str],
-    order: str,
+    lines: queue.SimpleQueue[bytes | None],
     limits: Limits,
     progress: Progress | None,
     cancel: threading.Event | None,
 ) -> dict[str, Any] | None:
     """Return the child's last word, None when it died without one; tell its stages meanwhile."""
-    lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
-    threading.Thread(target=_listen, args=(child, order, lines), daemon=True).start()
     ends_at = time.monotonic() + limits.wall_seconds(0)
     while True:
         if cancel is not None and cancel.is_set():
@@ -160,24 +162,12 @@ def _answer(
             progress(message["stage"], message["share"])
 
 
-def _listen(child: subprocess.Popen[str], order: str, lines: queue.SimpleQueue[str | None]) -> None:
-    """Hand the order over and every line back; None marks the end of what the child said."""
-    try:
-        if child.stdin is not None and child.stdout is not None:
-            child.stdin.write(order + "\n")
-            child.stdin.close()
-            for line in child.stdout:
-                lines.put(line)
-    except (OSError, ValueError):  # the child died before it listened, or was ended meanwhile
-        lines.put(None)
-        return
+def _listen(said: IO[bytes], lines: queue.SimpleQueue[bytes | None]) -> None:
+    """Hand every line of the child back; None marks the end of what it said."""
+    with said:
+        for line in said:
+            lines.put(line)
     lines.put(None)
-
-
-def _end(child: subprocess.Popen[str]) -> None:
-    if child.poll() is None:
-        child.kill()
-        child.wait()
 
 
 def _stopped(returncode: int | None) -> InputError:

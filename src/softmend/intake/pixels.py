@@ -63,14 +63,14 @@ class Decoded:
 
 def decode(path: Path, header: Header) -> Decoded:
     """Return the pixels of a picture whose header was read and found within the limits."""
-    image = open_picture(path, header.kind)
-    if header.mode == "CMYK":
-        decoded = _from_cmyk(image, header)
-    elif header.bits > 8:
-        decoded = _sixteen(path, image, header)
-    else:
-        decoded = _eight(image)
-    return _with_camera(image, header, _with_profile(image, decoded))
+    with open_picture(path, header.kind) as image:
+        if header.mode == "CMYK":
+            decoded = _from_cmyk(image, header)
+        elif header.bits > 8:
+            decoded = _sixteen(path, image, header)
+        else:
+            decoded = _eight(image)
+        return _with_camera(image, header, _with_profile(image, decoded))
 
 
 def _eight(image: ImageFile.ImageFile) -> Decoded:
@@ -151,26 +151,30 @@ def _sixteen_grey_alpha(image: ImageFile.ImageFile) -> Decoded:
 
 
 def _sixteen_colour(path: Path, image: ImageFile.ImageFile, header: Header) -> Decoded:
-    """Read the picture twice: Pillow keeps one byte of two, so ask for the high, then the low.
+    """Read the picture twice: Pillow keeps one byte of two, so ask for the low, then the high.
 
     The byte Pillow keeps is the one its raw mode calls the high one; a raw mode of the other byte
     order therefore hands out the low ones, exactly.
     """
+    pixels = _low_bytes(path, header)
     is_premultiplied = any(raw_mode(tile).startswith("RGBa") for tile in image.tile)
     image.tile = [_with_raw(tile, _straight(raw_mode(tile))) for tile in image.tile]
     _load(image)
-    pixels = _copied(image, turn_of(image), np.uint16)
-    pixels <<= 8
-    image.close()
-    low = open_picture(path, header.kind)
-    low.tile = [_with_raw(tile, _other_order(_straight(raw_mode(tile)))) for tile in low.tile]
-    _load(low)
-    stored = _as_stored(pixels, turn_of(low))
-    for top, band in _bands(low):
-        stored[top : top + len(band)] |= band
+    stored = _as_stored(pixels, turn_of(image))
+    for top, band in _bands(image):
+        stored[top : top + len(band)] |= band.astype(np.uint16) << 8
     if image.mode == "RGBA":
         return _on_white(pixels, is_premultiplied=is_premultiplied)
     return Decoded(np.ascontiguousarray(pixels[..., :3]), None)
+
+
+def _low_bytes(path: Path, header: Header) -> Any:
+    """Return the low byte of every sample, upright, as 16-bit numbers."""
+    with open_picture(path, header.kind) as image:
+        orders = [_other_order(_straight(raw_mode(tile))) for tile in image.tile]
+        image.tile = [_with_raw(*pair) for pair in zip(image.tile, orders, strict=True)]
+        _load(image)
+        return _copied(image, turn_of(image), np.uint16)
 
 
 def _straight(raw: str) -> str:
