@@ -96,6 +96,7 @@ def narrower_than(limit: float, unit: str = "") -> str:
         When the limit is not a finite number above 0.
 
     Source: common practice, no source.
+    Checked against: tests/science/test_digits.py.
 
     Example
     -------
@@ -123,6 +124,7 @@ def at_least(limit: float, unit: str = "") -> str:
         When the limit is not a finite number above 0.
 
     Source: common practice, no source.
+    Checked against: tests/science/test_digits.py.
 
     Example
     -------
@@ -153,6 +155,7 @@ def band_text(low: float, typical: float, high: float, unit: str = "") -> str:
         When the points are out of order or not finite.
 
     Source: jcgm100, section 7.2.6, applied to half the width of the band.
+    Checked against: tests/science/test_digits.py.
 
     Example
     -------

@@ -21,6 +21,7 @@ Z_95 = 1.6448536269514722
 """The standard normal value below which 95 % lie; 5, 50 and 95 % points are what people type."""
 
 MOST_SAMPLES = 100_000
+WIDEST_RATIO = 1e9
 
 
 class Family(StrEnum):
@@ -168,6 +169,12 @@ def _check_pert(least: float, mode: float, most: float) -> None:
 
 def _check_three_point(low: float, typical: float, high: float) -> None:
     _check_order("low, typical and high", low, typical, high)
+    if 0 < low < high / WIDEST_RATIO:
+        raise InputError(
+            "The low point is next to nothing beside the high one",
+            value=(low, typical, high),
+            allowed="low at least a billionth of high, or zero",
+        )
 
 
 def _check_order(names: str, first: float, second: float, third: float) -> None:

@@ -77,7 +77,7 @@ def propagate(
     InputError
         When n is out of range or a draw gives a result that is not finite.
 
-    Source: jcgm101, section 7 (propagation of distributions); mckay1979, section 2.
+    Source: jcgm101, section 7 (propagation of distributions); mckay1979.
     Checked against: tests/checks/jcgm100.csv.
 
     Example
@@ -160,7 +160,7 @@ def variance_share(columns: Array, result: Array) -> float:
     -------
     float, share 0 to 1 [1]
 
-    Source: saltelli2008, section 1.2.5 (standardised rank regression).
+    Source: saltelli2008, chapter 1 (standardised rank regression).
     Checked against: scipy.stats.spearmanr in tests/science/test_uncertain.py.
 
     Example
@@ -201,8 +201,8 @@ def combine(function: Callable[..., float], inputs: Mapping[str, Uncertain]) -> 
     -------
     Combined [unit of the function's result]
 
-    Source: jcgm100, equations 10 and 11a; slopes by half the change over one sd to either side
-    (note 2 to 5.1.3).
+    Source: jcgm100, equations 10 and 11a (slopes by half the change over one sd to either side,
+    note 2 to 5.1.3).
     Checked against: tests/checks/jcgm100.csv.
 
     Example

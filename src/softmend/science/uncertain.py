@@ -204,7 +204,8 @@ def stratified(n: int, rng: np.random.Generator) -> Array:
     -------
     numpy array, shares strictly between 0 and 1 [1]
 
-    Source: mckay1979, section 2 (Latin hypercube, one variable).
+    Source: mckay1979 (Latin hypercube, one variable).
+    Checked against: tests/science/test_uncertain.py.
 
     Example
     -------

@@ -129,8 +129,8 @@ def cylinder_from_outline(
     InputError
         When the edges cross, lie within 20 px, or the camera is nearer than the radius.
 
-    Source: derived (law of sines in the plane across the axis; reference/imaging.md section 5).
-    Checked against: tests/checks/softmend_imaging.csv and ray-cylinder intersection in
+    Source: softmend-imaging, cylinder (law of sines in the plane across the axis).
+    Checked against: tests/checks/softmend-imaging.csv and ray-cylinder intersection in
     tests/science/photo/test_cylinder.py.
 
     Example
@@ -190,7 +190,7 @@ def cylinder_from_axis(
     InputError
         When the axis has no length or the camera is nearer than the radius.
 
-    Source: derived (law of sines in the plane across the axis; reference/imaging.md section 5).
+    Source: softmend-imaging, cylinder (law of sines in the plane across the axis).
     Checked against: ray-cylinder intersection in tests/science/photo/test_cylinder.py.
 
     Example

@@ -10,7 +10,7 @@ from softmend.errors import InputError
 from softmend.science.photo.surface import point_array
 from softmend.science.uncertain import Array
 
-SMOOTHING_REACH_PX = 20.0
+SMOOTHING_REACH_PX = 14.0
 """Vertices nearer than this along the line are smoothed together; hand-set corners lie wider."""
 
 CLOSEST_PX = 0.5
@@ -20,9 +20,9 @@ CLOSEST_PX = 0.5
 def smoothed_line(points_px: ArrayLike, *, closed: bool = False) -> Array:
     """Return a line whose close-set vertices are smoothed so that jitter does not lengthen it.
 
-    Each vertex moves to a quadratic fitted along the line to its neighbours within 20 px, with
+    Each vertex moves to a quadratic fitted along the line to its neighbours within 14 px, with
     weights falling to zero there; curves keep their length to third order, and vertices wider
-    apart than about 8 px, as a hand sets them, stay where they are.
+    apart than about 7 px, as a hand sets them, stay where they are.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def smoothed_line(points_px: ArrayLike, *, closed: bool = False) -> Array:
     InputError
         When there are fewer than two different points.
 
-    Source: cleveland1979, section 2 (locally weighted regression, tricube weights), along the line.
+    Source: cleveland1979 (locally weighted regression, tricube weights), along the line.
     Checked against: circle arcs and jittered lines in tests/science/photo/test_polygon.py.
 
     Example
@@ -73,6 +73,7 @@ def without_repeats(points: Array) -> Array:
         When no two points differ.
 
     Source: common practice, no source.
+    Checked against: tests/science/photo/test_polygon.py.
 
     Example
     -------

@@ -120,7 +120,7 @@ def scale_by_sides(
     InputError
         When there is no marker or the side is not positive.
 
-    Source: garridojurado2014; blur part simulated (reference/imaging.md section 5).
+    Source: garridojurado2014; blur part simulated (softmend-imaging).
     Checked against: a drawn marker in tests/science/photo/test_marker.py.
 
     Example

@@ -44,7 +44,7 @@ def line_length(surface: Surface, points_px: ArrayLike) -> float:
     InputError
         When the line has fewer than two different points.
 
-    Source: derived (sum of the chords of the smoothed line).
+    Source: own work (sum of the chords of the smoothed line).
     Checked against: circle arcs and a crack of known length in tests/science/photo/test_polygon.py.
 
     Example
@@ -82,8 +82,8 @@ def measured_length(
     InputError
         When the line has fewer than two different points or a number is out of range.
 
-    Source: jcgm101, section 7; clicks by jcgm100, equation 10.
-    Checked against: tests/checks/softmend_imaging.csv and brute-force jitter in
+    Source: jcgm101, section 7; jcgm100, equation 10 (clicks).
+    Checked against: tests/checks/softmend-imaging.csv and brute-force jitter in
     tests/science/photo/test_polygon.py.
 
     Example
@@ -125,7 +125,7 @@ def measured_perimeter(
     InputError
         When the outline has fewer than three points or a number is out of range.
 
-    Source: jcgm101, section 7; clicks by jcgm100, equation 10.
+    Source: jcgm101, section 7; jcgm100, equation 10 (clicks).
     Checked against: tests/science/photo/test_polygon.py.
 
     Example
@@ -169,8 +169,8 @@ def measured_area(
     InputError
         When an outline has fewer than three points or no area, or a hole is larger than it.
 
-    Source: jcgm101, section 7; braden1986 (area by the shoelace formula); clicks by jcgm100,
-    equation 10.
+    Source: jcgm101, section 7; braden1986 (area by the shoelace formula);
+    jcgm100, equation 10 (clicks).
     Checked against: brute-force jitter in tests/science/photo/test_polygon.py.
 
     Example

@@ -101,7 +101,7 @@ def rectangle_view(
     InputError
         When there are not four corners, they cross over, or a side is shorter than 20 px.
 
-    Source: heckbert1989, section 2.2.3 (square to quadrilateral).
+    Source: heckbert1989, chapter 2 (square to quadrilateral).
     Checked against: cv2.getPerspectiveTransform in tests/science/photo/test_rectangle.py.
 
     Example
@@ -140,7 +140,7 @@ def unit_square_to_quad(corners: Array) -> Array:
     -------
     numpy array, homogeneous matrices, shape (n, 3, 3) [px]
 
-    Source: heckbert1989, section 2.2.3.
+    Source: heckbert1989, chapter 2.
     Checked against: cv2.getPerspectiveTransform in tests/science/photo/test_rectangle.py.
 
     Example
@@ -172,7 +172,7 @@ def quad_to_unit_square(corners: Array) -> Array:
     -------
     numpy array, homogeneous matrices, shape (n, 3, 3) [1/px]
 
-    Source: heckbert1989, section 2.2.3, inverted.
+    Source: heckbert1989, chapter 2, inverted.
     Checked against: cv2.getPerspectiveTransform in tests/science/photo/test_rectangle.py.
 
     Example
@@ -196,7 +196,7 @@ def tilt_deg(corners_px: Array, width_m: float, height_m: float) -> float:
     -------
     float, tilt [deg], 0 to 90; a camera far away is assumed, so it is a guide, not a measurement
 
-    Source: derived (the shorter over the longer axis of the ellipse that a circle becomes is the
+    Source: own work (the shorter over the longer axis of the ellipse that a circle becomes is the
     cosine of the tilt).
     Checked against: tests/science/photo/test_rectangle.py.
 

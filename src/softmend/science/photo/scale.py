@@ -98,7 +98,7 @@ def two_click_scale(
         When the ends lie within 20 px or the length is not positive.
 
     Source: jcgm100, equation 12 (relative variances of a quotient add).
-    Checked against: tests/checks/softmend_imaging.csv.
+    Checked against: tests/checks/softmend-imaging.csv.
 
     Example
     -------
@@ -137,6 +137,7 @@ def relative_sd(length: Uncertain) -> float:
         When the length is not above zero, or so uncertain that it may be zero.
 
     Source: jcgm100, section 5.1.6.
+    Checked against: tests/science/photo/test_scale.py.
 
     Example
     -------

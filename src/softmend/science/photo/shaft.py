@@ -173,6 +173,7 @@ def unit_vectors(vectors: Array) -> Array:
     numpy array, shape (n, 2) [1]
 
     Source: common practice, no source.
+    Checked against: tests/science/photo/test_cylinder.py.
 
     Example
     -------
@@ -194,6 +195,7 @@ def across(along: Array) -> Array:
     numpy array, shape (n, 2) [same unit]
 
     Source: common practice, no source.
+    Checked against: tests/science/photo/test_cylinder.py.
 
     Example
     -------

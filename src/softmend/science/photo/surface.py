@@ -106,6 +106,7 @@ def point_array(points_px: ArrayLike, least: int = 1) -> Array:
         When shape, count or values are wrong.
 
     Source: common practice, no source.
+    Checked against: tests/science/photo/test_scale.py.
 
     Example
     -------
