@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+/** The page's own buttons and fields that belong to the viewer. */
+import { zoomBy } from "./picture.js";
+
+/**
+ * @typedef {import("./mode.js").Mode} Mode
+ * @typedef {import("./viewer.js").Viewer} Viewer
+ */
+
+const FIELDS = ["geometry", "geometryCode", "geometryMark", "geometryRevision", "geometryDraft"];
+
+export class Controls {
+  /** @param {Viewer} viewer */
+  constructor(viewer) {
+    this.viewer = viewer;
+    this.hint = /** @type {HTMLElement | null} */ (document.querySelector("[data-tool-hint]"));
+    this.readout = /** @type {HTMLElement | null} */ (document.querySelector("[data-readout]"));
+    this.draftStatus = /** @type {HTMLElement | null} */ (
+      document.querySelector("[data-draft-status]")
+    );
+    this.resting = this.hint?.textContent ?? "";
+    document.addEventListener("click", (event) => this.press(event));
+  }
+
+  /** @param {Event} event */
+  press({ target }) {
+    if (!(target instanceof Element)) return;
+    const button = /** @type {HTMLElement | null} */ (
+      target.closest("[data-tool]:not(#viewer), [data-command]")
+    );
+    if (button === null) return;
+    const { tool, command, code } = button.dataset;
+    if (tool) {
+      this.viewer.setTool(tool, code ?? null);
+      if (tool !== "browse") this.viewer.canvas.focus({ preventScroll: true });
+    } else if (command) this.run(command);
+  }
+
+  /** @param {string} command */
+  run(command) {
+    const { viewer } = this;
+    /** @type {Record<string, () => void>} */
+    const commands = {
+      undo: () => viewer.step(-1),
+      redo: () => viewer.step(1),
+      done: () => viewer.mode?.done(),
+      cancel: () => viewer.cancel(),
+      remove: () => viewer.mode?.remove(),
+      insert: () => viewer.mode?.insert(),
+      snap: () => {
+        viewer.isSnapping = !viewer.isSnapping;
+      },
+      "zoom-in": () => zoomBy(viewer.picture, 1.5),
+      "zoom-out": () => zoomBy(viewer.picture, 1 / 1.5),
+      home: () => viewer.picture.viewport.goHome(),
+    };
+    commands[command]?.();
+    if (command in commands) this.show();
+  }
+
+  /** Show which tool is in hand, what can be done now, and what to do. */
+  show() {
+    const { mode, left, isSnapping, overlay } = this.viewer;
+    const inHand = mode?.task.tool ?? "browse";
+    for (const button of buttons("[data-tool]:not(#viewer)")) {
+      const { tool, code } = button.dataset;
+      const isSame = tool === inHand && (!code || !mode || mode.task.code === code);
+      button.setAttribute("aria-pressed", String(isSame));
+      if (tool === "edit" || tool === "hole") button.disabled = overlay.selected === null;
+    }
+    /** @type {Record<string, boolean>} */
+    const can = mode?.can ?? { undo: left !== null };
+    for (const button of buttons("[data-command]")) {
+      const command = button.dataset.command ?? "";
+      if (command === "snap") button.setAttribute("aria-pressed", String(isSnapping));
+      else if (["undo", "redo", "done", "cancel", "remove", "insert"].includes(command)) {
+        button.disabled = !can[command];
+      }
+    }
+    this.writeHint(mode?.hint ?? this.resting);
+  }
+
+  /** @param {string} sentence */
+  writeHint(sentence) {
+    if (this.hint) this.hint.textContent = sentence;
+  }
+
+  /** @param {Mode} mode */
+  fillGeometry({ sketch, task }) {
+    const revision = this.viewer.drafts.revisionOf(task.draftId);
+    this.fill("geometry", sketch.isComplete ? JSON.stringify(sketch.geometry()) : "");
+    this.fill("geometryCode", task.code ?? "");
+    this.fill("geometryMark", task.markId ?? "");
+    this.fill("geometryDraft", task.draftId);
+    this.fill("geometryRevision", revision === null ? "" : String(revision));
+  }
+
+  clearGeometry() {
+    for (const field of FIELDS) this.fill(field, "");
+  }
+
+  /** @param {object | null} reading */
+  fillScale(reading) {
+    this.fill("scalePoints", reading === null ? "" : JSON.stringify(reading));
+  }
+
+  /**
+   * @param {string} name as in dataset
+   * @param {string} value
+   */
+  fill(name, value) {
+    const attribute = name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
+    for (const field of document.querySelectorAll(`input[data-${attribute}]`)) {
+      const input = /** @type {HTMLInputElement} */ (field);
+      if (input.value === value) continue;
+      input.value = value;
+      input.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+  }
+}
+
+/**
+ * @param {string} selector
+ * @returns {HTMLButtonElement[]}
+ */
+function buttons(selector) {
+  return [...document.querySelectorAll(selector)].filter(
+    (element) => element instanceof HTMLButtonElement,
+  );
+}

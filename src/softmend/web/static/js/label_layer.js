@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: Apache-2.0
+/** Labels on the picture: number, state sign, code; laid out anew when the picture comes to rest. */
+import { shownNumber, stateSign } from "./contract.js";
+import { boxOf, partsOf, pointAlong } from "./geometry.js";
+import { placed } from "./labels.js";
+import { svg } from "./svg.js";
+
+/**
+ * @typedef {import("./contract.js").Mark} Mark
+ * @typedef {import("./geometry.js").Position} Position
+ * @typedef {(position: Position) => Position} Projection image px to screen px
+ * @typedef {{element: SVGGElement, leader: SVGLineElement, anchor: Position, offset: Position}} Shown
+ */
+
+const HEIGHT = 26;
+const ALONG = [0.5, 0.08, 0.92, 0.28, 0.72];
+const SAMPLES = 24;
+
+export class LabelLayer {
+  constructor() {
+    this.element = svg("g", { class: "labels" });
+    this.pen = document.createElement("canvas").getContext("2d");
+    /** @type {Shown[]} */
+    this.shown = [];
+  }
+
+  /**
+   * Lay the labels out for this projection; the selected mark comes first and is always shown.
+   * @param {Mark[]} marks
+   * @param {Set<string>} seats ids of marks whose number stands on the point itself
+   * @param {string | null} selected
+   * @param {Projection} project
+   * @param {{width: number, height: number}} frame
+   */
+  layOut(marks, seats, selected, project, frame) {
+    const ordered = [...marks].sort((a, b) => rank(a, selected) - rank(b, selected));
+    /** @type {Map<string, {mark: Mark, anchors: Position[], text: string}>} */
+    const wanted = new Map();
+    const requests = ordered.map((mark) => {
+      const anchors = anchorsOf(mark);
+      const text = wordsOf(mark);
+      wanted.set(mark.mark_id, { mark, anchors, text });
+      const isCentred = seats.has(mark.mark_id);
+      const width = isCentred ? 22 : this.widthOf(`${text} ${mark.code}`) + 20;
+      return {
+        id: mark.mark_id,
+        width,
+        height: HEIGHT,
+        anchors: anchors.map(project),
+        isCentred,
+        isWanted: mark.mark_id === selected,
+      };
+    });
+    const obstacles = marks.flatMap((mark) => samplesOf(mark).map(project));
+    const places = placed(requests, obstacles, frame);
+    this.shown = places.map((place) => {
+      const { mark, anchors, text } = /** @type {NonNullable<ReturnType<typeof wanted.get>>} */ (
+        wanted.get(place.id)
+      );
+      const request = requests[ordered.indexOf(mark)];
+      const nth = request.anchors.findIndex((a) => a === place.anchor);
+      const [x, y] = place.anchor;
+      const leader = svg("line", { class: "label-leader" });
+      const element = drawnLabel(mark, text, request.width, request.isCentred);
+      if (mark.mark_id === selected) element.classList.add("is-selected");
+      return { element, leader, anchor: anchors[nth], offset: [place.at[0] - x, place.at[1] - y] };
+    });
+    this.element.replaceChildren(...this.shown.flatMap(({ leader, element }) => [leader, element]));
+    this.follow(project);
+  }
+
+  /**
+   * Keep the labels at their anchors while the picture moves.
+   * @param {Projection} project
+   */
+  follow(project) {
+    for (const { element, leader, anchor, offset } of this.shown) {
+      const [x, y] = project(anchor);
+      const [tx, ty] = [x + offset[0], y + offset[1]];
+      element.setAttribute("transform", `translate(${tx} ${ty})`);
+      leader.setAttribute("x1", String(x));
+      leader.setAttribute("y1", String(y));
+      leader.setAttribute("x2", String(tx));
+      leader.setAttribute("y2", String(ty));
+    }
+  }
+
+  /** @param {string} text */
+  widthOf(text) {
+    if (this.pen === null) return text.length * 9;
+    this.pen.font = '650 15px "Source Sans 3"';
+    return this.pen.measureText(text).width;
+  }
+}
+
+/**
+ * @param {Mark} mark
+ * @param {string | null} selected
+ */
+function rank(mark, selected) {
+  return mark.mark_id === selected ? -1 : (mark.number ?? 0);
+}
+
+/** @param {Mark} mark */
+function wordsOf(mark) {
+  return [shownNumber(mark), stateSign(mark.state)].filter(Boolean).join(" ");
+}
+
+/**
+ * @param {Mark} mark
+ * @param {string} words
+ * @param {number} width
+ * @param {boolean} isCentred
+ */
+function drawnLabel(mark, words, width, isCentred) {
+  const box = { x: -width / 2, y: -HEIGHT / 2, width, height: HEIGHT, rx: isCentred ? 11 : 4 };
+  const number = svg("tspan");
+  number.textContent = isCentred ? shownNumber(mark) : words;
+  const text = svg("text", { class: "label-text", "text-anchor": "middle", y: 5 }, number);
+  if (!isCentred) {
+    const code = svg("tspan", { class: "label-code", dx: 5 });
+    code.textContent = mark.code;
+    text.append(code);
+  }
+  return svg(
+    "g",
+    { "data-label": mark.mark_id },
+    svg("rect", { class: "label-box", ...box }),
+    text,
+  );
+}
+
+/**
+ * Return the places of a mark that a label may stand at, in image px.
+ * @param {Mark} mark
+ * @returns {Position[]}
+ */
+function anchorsOf({ geometry }) {
+  const [outer] = partsOf(geometry);
+  if (geometry.type === "Point") return [geometry.coordinates];
+  if (geometry.type === "LineString") return ALONG.map((fraction) => pointAlong(outer, fraction));
+  const { left, right, top, bottom } = boxOf([outer]);
+  const middle = [(left + right) / 2, (top + bottom) / 2];
+  /** @type {(score: (p: Position) => number) => Position} */
+  const extreme = (score) => outer.reduce((best, p) => (score(p) < score(best) ? p : best));
+  return [
+    extreme(([x, y]) => y + Math.abs(x - middle[0]) / 4),
+    extreme(([x, y]) => -y + Math.abs(x - middle[0]) / 4),
+    extreme(([x, y]) => -x + Math.abs(y - middle[1]) / 4),
+    extreme(([x, y]) => x + Math.abs(y - middle[1]) / 4),
+  ];
+}
+
+/**
+ * @param {Mark} mark
+ * @returns {Position[]}
+ */
+function samplesOf({ geometry }) {
+  if (geometry.type === "Point") return [geometry.coordinates];
+  return partsOf(geometry).flatMap((part) => {
+    const line = geometry.type === "Polygon" ? [...part, part[0]] : part;
+    return Array.from({ length: SAMPLES }, (_, i) => pointAlong(line, i / (SAMPLES - 1)));
+  });
+}

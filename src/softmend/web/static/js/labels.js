@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: Apache-2.0
+/**
+ * Where labels stand so that they cover neither each other nor much of the marks. Screen pixels.
+ *
+ * @typedef {import("./geometry.js").Position} Position
+ * @typedef {import("./geometry.js").Box} Box
+ * @typedef {object} Request
+ * @property {string} id
+ * @property {number} width
+ * @property {number} height
+ * @property {Position[]} anchors places on the mark that the label may stand at, best first
+ * @property {boolean} isCentred the label sits on its anchor (a numbered seat)
+ * @property {boolean} isWanted shown even where it covers another
+ *
+ * @typedef {{id: string, anchor: Position, at: Position}} Place `at` is the label's centre
+ * @typedef {{cost: number, at: Position, anchor: Position, box: Box}} Candidate
+ */
+
+const GAP = 13;
+const DIRECTIONS = [
+  [0, -1],
+  [0, 1],
+  [1, 0],
+  [-1, 0],
+  [0.8, -0.9],
+  [-0.8, -0.9],
+  [0.8, 0.9],
+  [-0.8, 0.9],
+];
+/** What covering costs: another label is worst, then leaving the picture, then a mark. */
+const COST = { label: 1000, outside: 400, mark: 12, anchor: 9, direction: 1 };
+/** A label that would cover a good part of another is left out until there is room. */
+const TOO_DEAR = 300;
+
+/**
+ * Return a place for each label that finds room, in the order of the requests.
+ * @param {Request[]} requests
+ * @param {Position[]} obstacles points along the marks
+ * @param {{width: number, height: number}} frame
+ * @returns {Place[]}
+ */
+export function placed(requests, obstacles, frame) {
+  /** @type {Box[]} */
+  const taken = [];
+  /** @type {Place[]} */
+  const places = [];
+  for (const request of requests) {
+    const best = cheapest(request, taken, obstacles, frame);
+    if (best === null || (best.cost > TOO_DEAR && !request.isWanted)) continue;
+    taken.push(best.box);
+    places.push({ id: request.id, anchor: best.anchor, at: best.at });
+  }
+  return places;
+}
+
+/**
+ * @param {Request} request
+ * @param {Box[]} taken
+ * @param {Position[]} obstacles
+ * @param {{width: number, height: number}} frame
+ */
+function cheapest(request, taken, obstacles, frame) {
+  const directions = request.isCentred ? [[0, 0]] : DIRECTIONS;
+  const isInSight = (/** @type {Position} */ [x, y]) =>
+    x >= 0 && y >= 0 && x <= frame.width && y <= frame.height;
+  /** @type {Candidate[]} */
+  const candidates = request.anchors.flatMap((anchor, rank) => {
+    if (!isInSight(anchor)) return [];
+    return directions.map(([x, y], turn) => {
+      /** @type {Position} */
+      const at = [
+        anchor[0] + x * (request.width / 2 + GAP),
+        anchor[1] + y * (request.height / 2 + GAP),
+      ];
+      const box = around(at, request.width, request.height);
+      const standing = rank * COST.anchor + turn * COST.direction;
+      return { at, anchor, box, cost: standing + covering(box, taken, obstacles, frame) };
+    });
+  });
+  if (candidates.length === 0) return null;
+  return candidates.reduce((best, one) => (one.cost < best.cost ? one : best));
+}
+
+/**
+ * @param {Position} at
+ * @param {number} width
+ * @param {number} height
+ * @returns {Box}
+ */
+function around([x, y], width, height) {
+  return { left: x - width / 2, right: x + width / 2, top: y - height / 2, bottom: y + height / 2 };
+}
+
+/**
+ * @param {Box} box
+ * @param {Box[]} taken
+ * @param {Position[]} obstacles
+ * @param {{width: number, height: number}} frame
+ */
+function covering(box, taken, obstacles, frame) {
+  const area = (box.right - box.left) * (box.bottom - box.top);
+  const shared = taken.reduce((sum, other) => sum + overlap(box, other), 0);
+  const inside = overlap(box, { left: 0, top: 0, right: frame.width, bottom: frame.height });
+  const marks = obstacles.filter(
+    ([x, y]) => x > box.left && x < box.right && y > box.top && y < box.bottom,
+  ).length;
+  return (
+    (COST.label * shared) / area + COST.outside * (1 - inside / area) + COST.mark * marks
+  );
+}
+
+/**
+ * @param {Box} a
+ * @param {Box} b
+ */
+function overlap(a, b) {
+  const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+  const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+  return wide > 0 && high > 0 ? wide * high : 0;
+}

@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+/** What drawing, editing and scaling share: a sketch in hand, its handles, undo and redo. */
+import { ARROWS, FINE_STEP, STEP } from "./cross_hair.js";
+
+/**
+ * @typedef {import("./geometry.js").Position} Position
+ * @typedef {import("./handles.js").Hand} Hand
+ * @typedef {import("./sketch.js").Sketch} Sketch
+ * @typedef {import("./sketch.js").Vertex} Vertex
+ * @typedef {import("./viewer.js").Viewer} Viewer
+ * @typedef {{tool: string, code: string | null, markId: string | null, draftId: string}} Task
+ */
+
+/** @implements {Hand} */
+export class Mode {
+  /**
+   * @param {Viewer} viewer
+   * @param {Sketch} sketch
+   * @param {Task} task
+   */
+  constructor(viewer, sketch, task) {
+    this.viewer = viewer;
+    this.sketch = sketch;
+    this.task = task;
+    viewer.handles.withEdges = false;
+    viewer.handles.withLoupe = false;
+    viewer.handles.hold(sketch, this);
+  }
+
+  /** One sentence: what to do now. */
+  get hint() {
+    return "";
+  }
+
+  /** Which commands make sense now. */
+  get can() {
+    const { history, isComplete, isEmpty } = this.sketch;
+    return {
+      undo: history.canUndo,
+      redo: history.canRedo,
+      done: isComplete,
+      remove: !isEmpty,
+      insert: false,
+      cancel: true,
+    };
+  }
+
+  /** The sketch has changed: show it, measure it, keep it as a draft. */
+  changed() {
+    this.viewer.handles.draw();
+    this.viewer.changed(this);
+  }
+
+  /** @param {-1 | 1} by */
+  step(by) {
+    this.sketch.step(by);
+    this.changed();
+  }
+
+  /**
+   * A click or Enter at a place of the picture.
+   * @param {Position} _at
+   * @param {boolean} _isFree without snapping
+   */
+  click(_at, _isFree) {}
+
+  /** @param {Position | null} at */
+  hover(at) {
+    this.viewer.handles.pointer = at;
+    this.viewer.handles.draw();
+  }
+
+  /**
+   * Take a key; whether it was ours.
+   * @param {KeyboardEvent} event
+   * @returns {boolean}
+   */
+  key(event) {
+    const arrow = ARROWS[event.key];
+    if (arrow) {
+      const step = event.shiftKey ? FINE_STEP : STEP;
+      const at = this.viewer.crossHair.moveBy(arrow[0] * step, arrow[1] * step);
+      this.viewer.keepInSight(at);
+      this.hover(at);
+      return true;
+    }
+    if (event.key === "Enter") {
+      this.click(this.viewer.crossHair.place, event.altKey);
+      return true;
+    }
+    if (event.key === "Backspace" || event.key === "Delete") {
+      this.remove();
+      return true;
+    }
+    return false;
+  }
+
+  remove() {
+    if (this.sketch.removeLast()) this.changed();
+  }
+
+  insert() {}
+
+  done() {
+    this.viewer.finish(this);
+  }
+
+  /**
+   * @param {Vertex} vertex
+   * @param {Position} to
+   * @param {boolean} isFree
+   */
+  dragged(vertex, to, isFree) {
+    this.sketch.move(vertex, this.viewer.snap(to, isFree, this.task.markId));
+    this.viewer.measure(this);
+  }
+
+  dropped() {
+    this.sketch.keep();
+    this.changed();
+  }
+
+  /**
+   * @param {Vertex | null} _vertex
+   * @param {Position} at
+   */
+  tapped(_vertex, at) {
+    this.click(at, false);
+  }
+}
