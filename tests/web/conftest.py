@@ -25,8 +25,10 @@ OURS = {"sec-fetch-site": "same-origin"}
 
 
 @pytest.fixture
-def bench() -> Bench:
-    return Bench(FakeStore(), zone="Europe/Oslo")
+def bench() -> Iterator[Bench]:
+    store = FakeStore()
+    yield Bench(store, zone="Europe/Oslo")
+    store.close()
 
 
 @pytest.fixture

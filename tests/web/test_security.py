@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from softmend.web.app import MOST_BYTES_OF_A_CALL
+from softmend.web.security import MOST_BYTES_OF_A_CALL
 from tests.web.conftest import TOKEN
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def test_without_the_token_nothing_is_told(stranger: TestClient, path: str) -> N
 
 def test_a_wrong_token_is_refused(stranger: TestClient) -> None:
     assert stranger.get("/", params={"token": "another-run"}).status_code == 401
-    assert stranger.get("/who", headers={"authorization": "Bearer é"}).status_code == 401
+    assert stranger.get("/who", headers={"authorization": "Bearer é".encode()}).status_code == 401
 
 
 def test_the_link_gives_a_strict_cookie_and_leaves_the_address(stranger: TestClient) -> None:

@@ -13,11 +13,9 @@ from softmend.services.bench import Bench
 from softmend.web import api, pages
 from softmend.web.errors import answer_errors
 from softmend.web.security import LOOPBACK_NAMES, Gate
+from softmend.web.uploads import Uploads
 
 STATIC = Path(__file__).parent / "static"
-
-# What a form or a JSON call may hold; photographs and papers have limits of their own.
-MOST_BYTES_OF_A_CALL = 4_000_000
 
 
 def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES) -> FastAPI:
@@ -30,11 +28,11 @@ def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES)
         docs_url=None,
         redoc_url=None,
         telemetry={"tracing": False},
-        max_body_size=MOST_BYTES_OF_A_CALL,
         redirect_slashes=False,
     )
     app.state.bench = bench
     app.state.token = token
+    app.state.uploads = Uploads()
     answer_errors(app)
     app.add_middleware(Gate, token=token, hosts=hosts)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")

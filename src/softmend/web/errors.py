@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -114,9 +115,8 @@ def _refuse(request: Request, error: Exception) -> Response:
 def _ask_who(request: Request, error: Exception) -> Response:
     if is_for_a_program(request):
         return _refuse(request, error)
-    came_from = request.url.path if request.method == "GET" else ""
-    target = request.url_for("who").include_query_params(next=came_from)
-    address = f"{target.path}?{target.query}"
+    came_from = request.scope["path"] if request.method == "GET" else "/"
+    address = f"/who?{urlencode({'next': came_from})}"
     if is_partial(request):
         return Response(status_code=204, headers={"HX-Redirect": address})
     return RedirectResponse(address, 303)

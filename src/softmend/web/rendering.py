@@ -18,7 +18,7 @@ TEMPLATES = Path(__file__).parent / "templates"
 
 def is_for_a_program(request: Request) -> bool:
     """Say whether the asker wants JSON."""
-    return request.url.path.startswith("/api/")
+    return str(request.scope["path"]).startswith("/api/")
 
 
 def is_partial(request: Request) -> bool:
@@ -37,7 +37,16 @@ def render(
 ) -> HTMLResponse:
     """Return a template as an answer; every page knows who is at the bench."""
     person = getattr(request.state, "person", None)
-    html = _environment().get_template(template).render(request=request, person=person, **shown)
+    html = (
+        _environment()
+        .get_template(template)
+        .render(
+            person=person,
+            path=request.scope["path"],
+            is_dim=request.cookies.get("softmend-mode") == "dim",
+            **shown,
+        )
+    )
     return HTMLResponse(html, status, headers)
 
 

@@ -8,19 +8,28 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from urllib.parse import urlsplit
+import re
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from softmend.errors import NotAllowedError
+from softmend.errors import LimitError, NotAllowedError
+from softmend.services.views import MOST_FILE_BYTES
 from softmend.web.errors import refusal
 
 LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 JSON_HEADER = "x-softmend"
+_HOST = re.compile(r"(?:\[([0-9A-Fa-f:.]+)\]|([^:\[\]]+))(?::\d{1,5})?")
+
+# What a form or a JSON call may hold; photographs and papers may be as long as a file.
+MOST_BYTES_OF_A_CALL = 4_000_000
+FILES_GO_TO = ("/photographs", "/papers")
+# The multipart frame around a file is small.
+MOST_BYTES_OF_A_FILE = MOST_FILE_BYTES + 1_000_000
 
 # OpenSeadragon writes one style element of its own; its hash lets in that text and no other.
 OPENSEADRAGON_STYLE = ""
@@ -78,7 +87,8 @@ class Gate:
             await send(message)
 
         answer = self._answer(Request(scope))
-        await (answer or self.app)(scope, receive, send_guarded)
+        limited = _counted(receive, _most_bytes(scope["path"]))
+        await (answer or self.app)(scope, limited, send_guarded)
 
     def _answer(self, request: Request) -> Response | None:
         if _host_name(request) not in self.hosts:
@@ -86,10 +96,10 @@ class Gate:
                 "This address is not Softmend's", remedy="Use the link that Softmend printed"
             )
             return refusal(request, foreign, 400)
-        if request.url.path == "/" and "token" in request.query_params:
+        if request.scope["path"] == "/" and "token" in request.query_params:
             return self._let_in(request)
         # The sheet and the letters of the refusal below; nothing of a dossier lies there.
-        is_open = request.method in SAFE_METHODS and request.url.path.startswith("/static/")
+        is_open = request.method in SAFE_METHODS and request.scope["path"].startswith("/static/")
         if not is_open and not self._has_token(request):
             unknown = NotAllowedError(
                 "This browser has not been let in since Softmend started",
@@ -97,7 +107,7 @@ class Gate:
             )
             return refusal(request, unknown, 401)
         if request.method not in SAFE_METHODS:
-            return _refuse_other_sites(request)
+            return _refuse_other_sites(request) or _refuse_too_large(request)
         return None
 
     def _let_in(self, request: Request) -> Response:
@@ -121,13 +131,48 @@ class Gate:
         return hmac.compare_digest(offered.encode(), self.token.encode())
 
 
-def _host_name(request: Request) -> str | None:
-    return urlsplit(f"//{request.headers.get('host', '')}").hostname
+def _host_name(request: Request) -> str:
+    found = _HOST.fullmatch(request.headers.get("host", ""))
+    return (found[1] or found[2]).lower() if found else ""
+
+
+def _most_bytes(path: str) -> int:
+    return MOST_BYTES_OF_A_FILE if path.endswith(FILES_GO_TO) else MOST_BYTES_OF_A_CALL
+
+
+def _refuse_too_large(request: Request) -> Response | None:
+    """Return a refusal when a request says beforehand that it is too long."""
+    stated = request.headers.get("content-length", "0")
+    most = _most_bytes(request.scope["path"])
+    if not stated.isdecimal() or int(stated) <= most:
+        return None
+    large = LimitError(
+        "This is larger than can be taken here",
+        value=f"{int(stated) / 1e6:.0f} MB",
+        allowed=f"up to {most / 1e6:.0f} MB",
+        remedy="Send a smaller file",
+    )
+    return refusal(request, large, 413)
+
+
+def _counted(receive: Receive, most: int) -> Receive:
+    """Return a `receive` that refuses a body once it grows past its limit, whatever it stated."""
+    taken = 0
+
+    async def counted() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > most:
+            raise HTTPException(413)
+        return message
+
+    return counted
 
 
 def _refuse_other_sites(request: Request) -> Response | None:
     """Return a refusal unless an unsafe request comes from our own pages or from a program."""
-    is_json_call = request.url.path.startswith("/api/")
+    is_json_call = request.scope["path"].startswith("/api/")
     if is_json_call and JSON_HEADER not in request.headers:
         bare = NotAllowedError("Calls that change something need the header X-Softmend: 1")
         return refusal(request, bare, 403)
@@ -136,7 +181,7 @@ def _refuse_other_sites(request: Request) -> Response | None:
     if site is not None:
         is_ours = site in ("same-origin", "none")
     elif origin is not None:
-        is_ours = origin == f"{request.url.scheme}://{request.headers['host']}"
+        is_ours = origin == f"{request.scope['scheme']}://{request.headers['host']}"
     else:
         # A browser sends one of the two; a program that knows the header and the token is not one.
         is_ours = is_json_call

@@ -10,9 +10,10 @@ from enum import Enum
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from softmend.pictures.drawing import STATE_SIGNS
+from softmend.records.canonical import number_text
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
-from softmend.pictures.drawing import STATE_SIGNS
 
 # No translation is chosen yet; every sentence already passes through here.
 _translations = gettext.NullTranslations()
@@ -52,6 +53,11 @@ def sign(state: State) -> str:
     return STATE_SIGNS[state]
 
 
+def digits(value: float | None) -> str:
+    """Return a stored number as it is typed in a field, empty for one that is not known."""
+    return "" if value is None else number_text(value)
+
+
 def file_size(count: int) -> str:
     """Return a length in bytes as people say it."""
     if count < 1_000_000:
@@ -84,6 +90,7 @@ FILTERS: dict[str, Callable[..., str]] = {
     "moment": moment,
     "plain": plain,
     "sign": sign,
+    "digits": digits,
     "file_size": file_size,
     "typed": typed,
     "named": named,

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
@@ -89,7 +89,7 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
     with bench.store.reading() as reader:
         dossier = opened(reader, dossier_id)
         _, overall = grades_in(reader, dossier_id)
-        shown = {
+        shown: dict[str, Any] = {
             "dossier": dossier,
             "steps": next_steps(reader, dossier_id),
             "counts": _counts(reader, dossier_id),

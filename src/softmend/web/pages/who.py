@@ -21,7 +21,7 @@ Line = Annotated[str, Form(max_length=200)]
 
 
 @router.get("/who", name="who")
-def who(request: Request, bench: BenchHere, next: str = "/") -> Response:  # noqa: A002
+def who(request: Request, bench: BenchHere, next: str = "/") -> Response:
     """Ask who is at the bench, and what for."""
     before = said_before(request, bench)
     request.state.person = before
@@ -41,7 +41,7 @@ def say_who(
     purpose: Line = "",
     name: Line = "",
     person_id: Line = "",
-    next: Line = "/",  # noqa: A002
+    next: Line = "/",
 ) -> Response:
     """Remember who is at the bench; a new name is added to the list."""
     if not purpose.strip():

@@ -1,0 +1,168 @@
+"""Examine: the views on a plan of the object, papers, and what was not examined."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, UploadFile
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+
+from softmend.pictures.view_plan import PlacedGap, PlacedView, PlanShape, view_plan_svg
+from softmend.records.entry import Entry
+from softmend.records.view import NotExamined, Paper, View
+from softmend.services.dossiers import opened
+from softmend.services.grades import record_not_examined
+from softmend.services.next_steps import next_steps
+from softmend.services.recording import current_records
+from softmend.services.views import (
+    attach_paper,
+    import_photograph,
+    views_in,
+)
+from softmend.web.answering import go_on
+from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
+from softmend.web.numbers import known, maybe_number
+from softmend.web.rendering import render
+from softmend.web.uploads import Uploads, received
+
+router = APIRouter()
+
+Line = Annotated[str, Field(max_length=2000)]
+Typed = Annotated[str, Form(max_length=2000)]
+
+
+class GapForm(BaseModel):
+    """The form of a place that was not examined."""
+
+    place: Line = ""
+    because: Line = ""
+    plan_x: Line = ""
+    plan_y: Line = ""
+
+
+@router.get("/dossiers/{dossier_id}/examine")
+def examine(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Show the views on a plan of the object, the papers, and what was not examined."""
+    with bench.store.reading() as reader:
+        dossier = opened(reader, dossier_id)
+        views = views_in(reader, dossier_id)
+        gaps = current_records(reader, dossier_id, "not_examined")
+        papers = current_records(reader, dossier_id, "paper")
+        scaled = {entry.subject_id for entry in reader.current(dossier_id, "scale")}
+        marks = current_records(reader, dossier_id, "mark")
+        steps = next_steps(reader, dossier_id)
+    seen = [sighting.view_id for _entry, mark in marks for sighting in mark.sightings]
+    return render(
+        request,
+        "examine.html",
+        here="examine",
+        dossier=dossier,
+        steps=steps,
+        views=[(entry, view, seen.count(entry.subject_id)) for entry, view in views],
+        scaled=scaled,
+        gaps=gaps,
+        papers=papers,
+        plan=plan_of(dossier.object_head.title, views, gaps),
+    )
+
+
+@router.post("/dossiers/{dossier_id}/photographs")
+def bring_in(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    photograph: UploadFile,
+    upload_id: Annotated[str, Form(pattern=ID_PATTERN)] = "00000000-0000-0000-0000-000000000000",
+) -> Response:
+    """Bring in one photograph; the page sends several one after the other."""
+    uploads: Uploads = request.app.state.uploads
+    with uploads.running(upload_id) as upload, received(bench, photograph) as path:
+        import_photograph(
+            bench,
+            person.author,
+            dossier_id,
+            path,
+            photograph.filename or "photograph",
+            progress=upload.report,
+            cancel=upload.cancel,
+        )
+    return go_on(request, f"/dossiers/{dossier_id}/examine")
+
+
+@router.post("/dossiers/{dossier_id}/papers")
+def bring_in_paper(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    paper: UploadFile,
+    what: Typed = "",
+    said_by: Typed = "",
+    dated_on: Typed = "",
+    quoted_reported: Annotated[str, Form(max_length=20_000)] = "",
+) -> Response:
+    """Keep any other file; it is hashed and quoted, never opened."""
+    record = Paper(
+        number=0,
+        original_name=paper.filename or "paper",
+        original_sha256="",
+        original_bytes=0,
+        what=what.strip(),
+        said_by=known(said_by),
+        dated_on=known(dated_on),
+        quoted_reported=known(quoted_reported),
+    )
+    with received(bench, paper) as path:
+        attach_paper(bench, person.author, dossier_id, path, record)
+    return go_on(request, f"/dossiers/{dossier_id}/examine")
+
+
+@router.post("/dossiers/{dossier_id}/not-examined")
+def answer_not_examined(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    form: Annotated[GapForm, Form()],
+) -> Response:
+    """Record a place that was not examined, and why."""
+    gap = NotExamined(
+        place=form.place.strip(),
+        because=form.because.strip(),
+        plan_x=maybe_number(form.plan_x, "The place across the plan", "", 0, 1),
+        plan_y=maybe_number(form.plan_y, "The place down the plan", "", 0, 1),
+    )
+    record_not_examined(bench, person.author, dossier_id, gap)
+    return go_on(request, f"/dossiers/{dossier_id}/examine")
+
+
+def plan_of(
+    title: str, views: list[tuple[Entry, View]], gaps: list[tuple[Entry, NotExamined]]
+) -> str:
+    """Return the plan of the object; what nobody placed yet is spread along its upper edge."""
+    placed = [
+        PlacedView(
+            number=view.number,
+            words=view.side if view.side != "not known" else "",
+            x=_or_spread(view.plan_x, index, len(views)),
+            y=0.2 if view.plan_y is None else view.plan_y,
+        )
+        for index, (_entry, view) in enumerate(views)
+    ]
+    unseen = [
+        PlacedGap(
+            gap.place,
+            _or_spread(gap.plan_x, index, len(gaps)),
+            0.85 if gap.plan_y is None else gap.plan_y,
+        )
+        for index, (_entry, gap) in enumerate(gaps)
+    ]
+    is_beam = any(word in title.casefold() for word in ("beam", "antler", "tusk", "horn"))
+    return view_plan_svg(PlanShape.BEAM if is_beam else PlanShape.BOX, placed, unseen)
+
+
+def _or_spread(place: float | None, index: int, count: int) -> float:
+    return (index + 1) / (count + 1) if place is None else place

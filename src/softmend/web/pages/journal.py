@@ -1,0 +1,124 @@
+"""The journal: every entry, who, when and why; and an earlier state brought back."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import Response
+
+from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
+from softmend.records.payload import as_plain
+from softmend.services.dossiers import opened
+from softmend.services.next_steps import next_steps
+from softmend.services.recording import restore
+from softmend.services.store import Reader
+from softmend.services.vocabulary import term
+from softmend.web.answering import go_on, own_address
+from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.rendering import render
+from softmend.web.words import named
+from softmend.web.words import said as _
+
+router = APIRouter()
+
+ENTRIES_A_PAGE = 100
+_KIND_WORDS = {
+    "dossier": _("dossier opened or changed"),
+    "object_head": _("object described"),
+    "examination": _("examination in words"),
+    "not_examined": _("place not examined"),
+    "body_zone": _("zone of the body"),
+    "on_zone": _("zone on the body"),
+    "not_done": _("answered: not done"),
+    "struck": _("struck"),
+    "run": _("computation"),
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One entry as the journal shows it."""
+
+    entry: Entry
+    who: str
+    what: str
+    detail: str
+    is_newest: bool
+
+
+@router.get("/dossiers/{dossier_id}/journal")
+def journal(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    before: Annotated[int, Query(ge=0, le=2_147_483_647)] = 0,
+) -> Response:
+    """Show the entries, newest first."""
+    with bench.store.reading() as reader:
+        dossier = opened(reader, dossier_id)
+        last = before - 1 if before else dossier.head.count
+        first = max(0, last - ENTRIES_A_PAGE)
+        entries = [one for one in reader.entries(dossier_id, first) if one.number <= last]
+        lines = lines_of(reader, entries)
+        steps = next_steps(reader, dossier_id)
+    return render(
+        request,
+        "journal.html",
+        here="journal",
+        dossier=dossier,
+        steps=steps,
+        lines=lines,
+        earlier=first + 1 if first else 0,
+    )
+
+
+@router.post("/dossiers/{dossier_id}/restore")
+def bring_back(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    entry_id: Annotated[str, Form(max_length=40)],
+    based_on: Annotated[str, Form(max_length=40)],
+    back: Annotated[str, Form(max_length=200)] = "",
+) -> Response:
+    """Bring back an earlier state as a further entry."""
+    restore(bench, person.author, dossier_id=dossier_id, entry_id=entry_id, based_on=based_on)
+    return go_on(request, own_address(back or f"/dossiers/{dossier_id}/journal"))
+
+
+def lines_of(reader: Reader, entries: list[Entry]) -> list[Line]:
+    """Return entries as the journal shows them, newest first."""
+    names = {person.id: person.name or _("name erased") for person in reader.people()}
+    return [
+        Line(
+            entry=entry,
+            who=names.get(entry.author_id, _("not known")),
+            what=_KIND_WORDS.get(entry.kind, named(entry.kind)),
+            detail=_detail(entry),
+            is_newest=_is_newest(reader, entry),
+        )
+        for entry in reversed(entries)
+    ]
+
+
+def _is_newest(reader: Reader, entry: Entry) -> bool:
+    latest = reader.latest(entry.kind, entry.subject_id)
+    return latest is not None and latest.id == entry.id
+
+
+def _detail(entry: Entry) -> str:
+    """Return the few words by which a person recognises an entry."""
+    if entry.payload is None:
+        return _("content withdrawn")
+    plain = as_plain(record_in(entry))
+    if entry.kind == "mark":
+        return f"{plain['number']} · {term(plain['term_id']).term} · {plain['state']}"
+    shown = ("number", "title", "hazard", "status", "original_name", "method", "body", "on_it",
+             "place", "grade", "because", "asked", "computation", "what")  # fmt: skip
+    return " · ".join(str(plain[name]) for name in shown if plain.get(name) not in (None, ""))
