@@ -56,6 +56,8 @@ ALWAYS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 
+_DOSSIER_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+
 
 def cookie_name(token: str) -> str:
     """Return this run's cookie name: two runs on one machine must not put each other out."""
@@ -117,7 +119,9 @@ class Gate:
                 remedy="Open the link that it printed last",
             )
             return refusal(request, wrong, 401)
-        answer = RedirectResponse("/", 303)
+        # Only a dossier's own page may be named, so the link can lead nowhere else.
+        wanted = _DOSSIER_ID.fullmatch(request.query_params.get("dossier", ""))
+        answer = RedirectResponse(f"/dossiers/{wanted[0]}" if wanted else "/", 303)
         answer.set_cookie(self.cookie, self.token, httponly=True, samesite="strict", path="/")
         return answer
 

@@ -1,0 +1,64 @@
+"""Open the app on this machine only: on a folder of dossiers, or on the invented demo."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import secrets
+import socket
+import threading
+import webbrowser
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from cyclopts import Parameter
+
+if TYPE_CHECKING:
+    from softmend.services.bench import Bench
+
+HOST = "127.0.0.1"
+
+Quiet = Annotated[bool, Parameter(name="--no-browser", negative="")]
+
+
+def open_folder(folder: str | None = None, *, port: int = 0, no_browser: Quiet = False) -> None:
+    """Open the app on FOLDER (or a database URL), or on this user's usual folder."""
+    from softmend.house import opened_house
+
+    with opened_house(folder) as house:
+        _serve(house.bench, port, with_browser=not no_browser)
+
+
+def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False) -> None:
+    """Open the app on the invented demo; it is made at the first start and kept afterwards."""
+    import platformdirs
+
+    from softmend.house import opened_house
+    from softmend.services.demo import lay_out_demo
+
+    place = folder or platformdirs.user_data_path("softmend", appauthor=False) / "demo"
+    with opened_house(place) as house:
+        _say("Laying out the invented demo; the first time takes about half a minute …")
+        dossier_id = lay_out_demo(house.bench)
+        _serve(house.bench, port, with_browser=not no_browser, dossier_id=dossier_id)
+
+
+def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "") -> None:
+    import uvicorn
+
+    from softmend.web.app import create_app
+
+    token = secrets.token_urlsafe(24)
+    listener = socket.create_server((HOST, port))
+    address = f"http://{HOST}:{listener.getsockname()[1]}/?token={token}"
+    if dossier_id:
+        address += f"&dossier={dossier_id}"
+    app = create_app(bench, token)
+    _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
+    if with_browser:
+        threading.Timer(0.8, webbrowser.open, (address,)).start()
+    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False))
+    server.run(sockets=[listener])
+
+
+def _say(words: str) -> None:
+    print(words, flush=True)  # noqa: T201
