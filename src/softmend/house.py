@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from softmend.errors import NotFoundError
 from softmend.services.bench import Bench
 from softmend.services.store import Store
 
@@ -62,9 +63,20 @@ def address(place: str | Path) -> tuple[str, Path]:
 def opened_house(
     place: str | Path | None = None, files_folder: Path | None = None
 ) -> Iterator[House]:
-    """Open a house and close it afterwards."""
+    """Open a house, made when it is new, and close it afterwards."""
     house = open_house(place, files_folder)
     try:
         yield house
     finally:
         house.close()
+
+
+@contextmanager
+def existing_house(place: str | Path | None = None) -> Iterator[House]:
+    """Open a house that is there already and close it afterwards; NotFoundError otherwise."""
+    url, _ = address(default_folder() if place is None else place)
+    scheme, _, rest = url.partition("://")
+    if scheme.startswith("sqlite") and not Path(rest.removeprefix("/")).is_file():
+        raise NotFoundError("There are no dossiers here", value=place or default_folder())
+    with opened_house(place) as house:
+        yield house
