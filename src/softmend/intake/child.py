@@ -40,26 +40,29 @@ _UNREADABLE = InputError(
 _DISK_FULL = NoSpaceError("the disk is full; nothing was saved", remedy="free some space and retry")
 
 
-def main() -> int:
-    """Carry out the order on standard input; return 0 when an answer was given."""
+def main() -> None:
+    """Carry out the order on standard input and answer with facts or a refusal."""
     order = json.loads(sys.stdin.readline())
     limits = Limits(**order["limits"])
     _bound(limits)
+    _answer(outcome(Path(order["source"]), Path(order["folder"]), limits))
+
+
+def outcome(source: Path, folder: Path, limits: Limits) -> dict[str, Any]:
+    """Return the last word on a picture: its facts, or a refusal in one sentence; never raises."""
     try:
-        facts = _import(Path(order["source"]), Path(order["folder"]), limits)
+        return {"facts": _import(source, folder, limits).as_plain()}
     except SoftmendError as refused:
-        return _answer_refusal(refused, refused.__cause__)
+        return _refusal(refused, refused.__cause__)
     except MemoryError as error:
-        return _answer_refusal(_TOO_MUCH_MEMORY, error)
+        return _refusal(_TOO_MUCH_MEMORY, error)
     except OSError as error:
         full = error.errno in {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
-        return _answer_refusal(_DISK_FULL if full else _UNREADABLE, error)
+        return _refusal(_DISK_FULL if full else _UNREADABLE, error)
     # This is the wall between foreign bytes and the house: whatever a decoder stumbles over ends
     # as one sentence, and the whole story goes to standard error.
     except Exception as error:
-        return _answer_refusal(_UNREADABLE, error)
-    _answer({"facts": facts.as_plain()})
-    return 0
+        return _refusal(_UNREADABLE, error)
 
 
 def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
@@ -71,6 +74,7 @@ def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
     with open_picture(source, sniffed.kind) as image:
         header = read_header(image, sniffed.kind, limits)
         check_strips(image, source)
+    limits.check_memory(header.memory_bytes())
     pixels = header.width * header.height
     _allow_cpu(limits.cpu_seconds(pixels))
     _answer({"stage": "pixels", "share": 0.1, "pixels": pixels})
@@ -141,7 +145,7 @@ def _allow_cpu(seconds: float) -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (min(math.ceil(seconds), hard), hard))
 
 
-def _answer_refusal(refused: SoftmendError, cause: BaseException | None) -> int:
+def _refusal(refused: SoftmendError, cause: BaseException | None) -> dict[str, Any]:
     if cause is not None:
         traceback.print_exception(cause, file=sys.stderr)
     kinds = (NoSpaceError, LimitError, InputError)
@@ -152,8 +156,7 @@ def _answer_refusal(refused: SoftmendError, cause: BaseException | None) -> int:
         "allowed": refused.allowed,
         "remedy": refused.remedy,
     }
-    _answer({"refused": name, "parts": parts})
-    return 0
+    return {"refused": name, "parts": parts}
 
 
 def _answer(message: dict[str, Any]) -> None:
@@ -162,7 +165,6 @@ def _answer(message: dict[str, Any]) -> None:
 
 
 if __name__ == "__main__":
-    code = main()
-    sys.stdout.flush()
+    main()
     # Tearing down an interpreter that holds a gigabyte takes longer than leaving it to the system.
-    os._exit(code)
+    os._exit(0)

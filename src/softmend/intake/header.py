@@ -21,6 +21,10 @@ _NEW_SUBFILE_TYPE = 254
 _PLANAR_CONFIGURATION = 284
 _DNG_VERSION = 50706
 _FLOAT_SAMPLES = 3
+_BASE_BYTES = 300_000_000
+_MOST_BYTES_PER_PIXEL = 20
+_BYTES_PER_PIXEL = {"1": 3, "L": 2, "P": 13, "RGB": 7, "CMYK": 11, "YCbCr": 11}
+_DEEP_BYTES_PER_PIXEL = {"I;16": 6, "I;16B": 6, "RGB": 10}
 _TURNS = range(1, 9)
 
 
@@ -37,6 +41,15 @@ class Header:
     has_profile: bool
     has_more_pages: bool
     is_planar: bool
+
+    def memory_bytes(self) -> int:
+        """Return about how much memory decoding takes: Pillow's copy, ours, and what lies between.
+
+        Measured on pictures of 24 and 250 megapixels, rounded up.
+        """
+        table = _DEEP_BYTES_PER_PIXEL if self.bits > 8 else _BYTES_PER_PIXEL
+        per_pixel = 13 if self.is_planar else table.get(self.mode, _MOST_BYTES_PER_PIXEL)
+        return _BASE_BYTES + per_pixel * self.width * self.height
 
 
 def open_picture(path: Path, kind: Kind) -> ImageFile.ImageFile:

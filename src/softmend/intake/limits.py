@@ -41,6 +41,16 @@ class Limits:
                 remedy="export a smaller copy, or bring it in as several parts",
             )
 
+    def check_memory(self, needed: int) -> None:
+        """Raise LimitError, before any of it is taken, when a picture needs too much memory."""
+        if needed > self.memory_bytes:
+            raise LimitError(
+                "the picture needs more memory than an import may use",
+                value=f"about {needed / 1e9:.1f} GB",
+                allowed=f"up to {self.memory_bytes / 1e9:.1f} GB",
+                remedy="export it without transparency, smaller, or as several parts",
+            )
+
     def check_file_bytes(self, size: int) -> None:
         """Raise LimitError when a file is too long to be read."""
         if size > self.file_bytes:

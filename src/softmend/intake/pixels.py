@@ -201,15 +201,14 @@ def _with_raw(tile: ImageFile._Tile, raw: str) -> ImageFile._Tile:
 
 def _on_white(pixels: Array, *, is_premultiplied: bool) -> Decoded:
     """Return 16-bit colours laid on white by their last channel, the alpha."""
-    alpha = pixels[..., -1:]
-    colours = pixels[..., :-1]
-    notes = []
-    if int(alpha.min()) < 65535:
-        notes.append(ON_WHITE)
-        share = alpha.astype(np.float32) / 65535
-        laid = colours * (1 if is_premultiplied else share) + 65535 * (1 - share)
-        colours = np.clip(np.rint(laid), 0, 65535).astype(np.uint16)
-    return Decoded(np.ascontiguousarray(np.squeeze(colours)), None, notes)
+    colours = np.empty((*pixels.shape[:2], pixels.shape[2] - 1), np.uint16)
+    for top in range(0, len(pixels), _ROWS_AT_ONCE):
+        band = pixels[top : top + _ROWS_AT_ONCE]
+        share = band[..., -1:].astype(np.float32) / 65535
+        laid = band[..., :-1] * (1 if is_premultiplied else share) + 65535 * (1 - share)
+        colours[top : top + _ROWS_AT_ONCE] = np.clip(np.rint(laid), 0, 65535)
+    notes = [ON_WHITE] if int(pixels[..., -1].min()) < 65535 else []
+    return Decoded(colours[..., 0] if colours.shape[2] == 1 else colours, None, notes)
 
 
 def _planar(path: Path, header: Header) -> Pixels:

@@ -18,6 +18,7 @@ from softmend.intake.profile import srgb_for_the_eye
 TILE_PX = 512
 FIRST_LEVELS = 2
 _QUALITY = 85
+_PIXELS_AT_ONCE = 8_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,27 +80,36 @@ def _written(
     pixels: Pixels, profile: bytes | None, folder: Path, levels: Iterable[TileLevel]
 ) -> Iterator[TileLevel]:
     finest = tile_plan(pixels.shape[1], pixels.shape[0])[-1].level
-    picture = _for_the_eye(pixels)
     for level in levels:
-        shrink = 1 << (finest - level.level)
-        smaller = picture.reduce(shrink) if shrink > 1 else picture
-        _write_level(srgb_for_the_eye(smaller, profile), level, folder)
+        partial = folder / f"{PARTIAL_PREFIX}{level.level}"
+        partial.mkdir(parents=True, exist_ok=True)
+        for row in range(level.rows):
+            _write_row(pixels, profile, partial, level, row, 1 << (finest - level.level))
+        # A level gets its name when all of it is there, so that it is there whole or not at all.
+        partial.rename(folder / str(level.level))
         yield level
 
 
-def _for_the_eye(pixels: Pixels) -> Image.Image:
-    shown = (pixels >> 8).astype(np.uint8) if pixels.dtype == np.uint16 else pixels
-    return Image.fromarray(shown)
+def _write_row(
+    pixels: Pixels, profile: bytes | None, folder: Path, level: TileLevel, row: int, shrink: int
+) -> None:
+    """Write one row of tiles; never more than a band of the picture is held twice."""
+    band = pixels[row * TILE_PX * shrink : (row + 1) * TILE_PX * shrink]
+    line = srgb_for_the_eye(_reduced(band, shrink), profile)
+    for column in range(level.columns):
+        left, right = column * TILE_PX, min((column + 1) * TILE_PX, level.width)
+        tile = line.crop((left, 0, right, line.height))
+        tile.save(folder / f"{column}_{row}.jpg", quality=_QUALITY)
 
 
-def _write_level(picture: Image.Image, level: TileLevel, folder: Path) -> None:
-    """Write a level beside its place and rename it: it is there whole or not at all."""
-    partial = folder / f"{PARTIAL_PREFIX}{level.level}"
-    partial.mkdir(parents=True, exist_ok=True)
-    for row in range(level.rows):
-        for column in range(level.columns):
-            left, top = column * TILE_PX, row * TILE_PX
-            right, bottom = min(left + TILE_PX, level.width), min(top + TILE_PX, level.height)
-            tile = picture.crop((left, top, right, bottom))
-            tile.save(partial / f"{column}_{row}.jpg", quality=_QUALITY)
-    partial.rename(folder / str(level.level))
+def _reduced(pixels: Pixels, shrink: int) -> Image.Image:
+    """Return pixels for the eye, each the mean of a square of `shrink` by `shrink`."""
+    height, width = pixels.shape[:2]
+    mode = "RGB" if pixels.ndim == 3 else "L"
+    reduced = Image.new(mode, (-(-width // shrink), -(-height // shrink)))
+    rows = max(1, _PIXELS_AT_ONCE // (width * shrink)) * shrink
+    for top in range(0, height, rows):
+        band = pixels[top : top + rows]
+        shown = (band >> 8).astype(np.uint8) if band.dtype == np.uint16 else band
+        reduced.paste(Image.fromarray(shown).reduce(shrink), (0, top // shrink))
+    return reduced
