@@ -30,7 +30,7 @@ def migrate(engine: Engine, schema: Schema) -> None:
     """Bring the database to the schema's revision; the caller holds the opening lock."""
     if not is_sqlite(engine):
         with write_transaction(engine) as connection:
-            _upgrade(connection, schema)
+            _bring_forward(connection, schema)
             connection.commit()
         return
     engine.dispose()
@@ -58,7 +58,7 @@ def _migrate_file(path: Path, schema: Schema) -> None:
         _snapshot(path, copy)
         engine = _plain_engine(copy)
         with engine.begin() as connection:
-            _upgrade(connection, schema)
+            _bring_forward(connection, schema)
         _check_file(copy)
         sync_file(copy)
         kept = backup_path(path, schema.revision)
@@ -107,27 +107,32 @@ def _plain_engine(path: Path) -> Engine:
     return engine
 
 
-def _upgrade(connection: Connection, schema: Schema) -> None:
+def take_steps(connection: Connection, schema: Schema) -> None:
+    """Run every step that leads to the schema's revision, inside the connection's transaction."""
     from alembic import command
     from alembic.config import Config
 
-    # Another bench may have done it while we waited for the lock.
-    if stored_revision(connection) == schema.revision:
-        return
-    before = _entries_digest(connection)
     config = Config()
     config.set_main_option("script_location", MIGRATIONS.as_posix())
     config.set_main_option("path_separator", "newline")
     config.set_main_option("version_locations", "\n".join(step.as_posix() for step in schema.steps))
     config.attributes["connection"] = connection
     command.upgrade(config, schema.revision)
-    if _entries_digest(connection) != before or stored_revision(connection) != schema.revision:
+
+
+def _bring_forward(connection: Connection, schema: Schema) -> None:
+    # Another bench may have done it while we waited for the lock.
+    if stored_revision(connection) == schema.revision:
+        return
+    before = _entries_digest(connection)
+    take_steps(connection, schema)
+    if _entries_digest(connection) != before:
         raise StorageError("A migration changed what was recorded; it was not kept")
 
 
 def _entries_digest(connection: Connection) -> str:
     digest = hashlib.sha256()
-    for row in connection.execution_options(yield_per=1000).execute(text(_ENTRIES)):
+    for row in connection.execute(text(_ENTRIES), execution_options={"yield_per": 1000}):
         digest.update(repr(tuple(row)).encode())
     return digest.hexdigest()
 
