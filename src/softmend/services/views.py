@@ -37,6 +37,9 @@ _TILES = "tiles"
 _TILE_NAME = re.compile(r"\d{1,2}/\d{1,4}_\d{1,4}\.jpg")
 _LONGEST_NAME = 200
 
+# A viewer asks for many tiles at once; a level is made once, by the first who asks.
+_one_pyramid_at_a_time = threading.Lock()
+
 
 def import_photograph(
     bench: Bench,
@@ -189,8 +192,9 @@ def finish_tiles(bench: Bench, canonical_sha256: str) -> None:
     """Make the tile levels that are not there yet."""
     files = bench.store.files
     folder = files.derived_folder(canonical_sha256, _TILES)
-    for _ in write_remaining_levels(files.path(canonical_sha256), folder):
-        pass
+    with _one_pyramid_at_a_time:
+        for _ in write_remaining_levels(files.path(canonical_sha256), folder):
+            pass
 
 
 def tile_path(bench: Bench, canonical_sha256: str, name: str) -> Path:
