@@ -7,6 +7,7 @@
  *
  * @typedef {object} Mark one sighting of a mark on this view
  * @property {string} mark_id
+ * @property {string} [entry_id] the entry that the page shows of it, handed back with a draft
  * @property {number | null} number null: not yet recorded
  * @property {string} code
  * @property {string} term
@@ -14,6 +15,8 @@
  * @property {Geometry} geometry
  * @property {string} [label]
  * @property {number[] | null} [widths_px]
+ * @property {number} [sighting] which drawing of the mark on this view, from 0
+ * @property {string} [entry_id] the entry that the page showed; a draft names it as its ground
  *
  * @typedef {{code: string, pattern: string, colour: string, width: number}} LegendEntry
  *
@@ -22,6 +25,7 @@
  * @property {string} [draft_id] made by the page that began it; the mark's id for an edit
  * @property {string} tool
  * @property {string | null} code
+ * @property {number} [sighting]
  * @property {Geometry} geometry may be unfinished: a line of one position, a ring of two
  * @property {number | string | null} revision
  * @property {string} [saved_at]
@@ -61,6 +65,15 @@ const STATE_SIGNS = new Map([
  */
 export function readPage(element) {
   return JSON.parse(element.dataset.view ?? "{}");
+}
+
+/**
+ * Whether a mark on the picture is the drawing that a task is about.
+ * @param {Mark} mark
+ * @param {{markId: string | null, sighting: number}} task
+ */
+export function isOf(mark, task) {
+  return mark.mark_id === task.markId && (mark.sighting ?? 0) === task.sighting;
 }
 
 /**

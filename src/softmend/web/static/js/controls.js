@@ -22,6 +22,19 @@ export class Controls {
     document.addEventListener("click", (event) => this.press(event));
   }
 
+  /** The room that the buttons over the picture take, so that Home shows all of it beside them. */
+  get margins() {
+    const mat = this.viewer.element.closest(".mat");
+    const tools = mat?.querySelector(".tools");
+    const edit = mat?.querySelector(".tools-edit");
+    const margins = { left: 12, top: 12, right: 12, bottom: (edit?.clientHeight ?? 0) + 24 };
+    if (!tools) return margins;
+    const isColumn = tools.clientHeight > tools.clientWidth;
+    if (isColumn) margins.left = tools.clientWidth + 28;
+    else margins.top = tools.clientHeight + 28;
+    return margins;
+  }
+
   /** @param {Event} event */
   press({ target }) {
     if (!(target instanceof Element)) return;

@@ -118,11 +118,14 @@ export class Drafts {
     return {
       draft_id: task.draftId,
       mark_id: task.markId,
+      entry_id: task.entryId ?? null,
+      sighting: task.sighting,
       tool: task.tool,
       code: task.code,
       geometry,
       author_id: this.page.author_id,
       based_on: revision,
+      entry_id: this.page.marks.find(({ mark_id }) => mark_id === task.markId)?.entry_id ?? null,
     };
   }
 

@@ -53,7 +53,7 @@ export class DrawMode extends Mode {
    * @param {boolean} isFree
    */
   click(at, isFree) {
-    const place = this.viewer.snap(at, isFree, this.task.markId);
+    const place = this.viewer.snap(at, isFree);
     if (this.isFinishing(place)) {
       this.done();
       return;

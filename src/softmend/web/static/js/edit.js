@@ -136,7 +136,7 @@ export class EditMode extends Mode {
     const at = this.sketch.parts[vertex.part][vertex.index];
     const [x, y] = project(at);
     const to = unproject([x + dx * step, y + dy * step]);
-    const held = this.viewer.snap(to, isFree, this.task.markId);
+    const held = this.viewer.snap(to, isFree);
     // Snapping must not hold a vertex that the arrow keys are moving away.
     this.sketch.move(vertex, distance(held, at) < 1e-6 ? to : held);
     this.sketch.keep();

@@ -27,43 +27,34 @@ export class LabelLayer {
   /**
    * Lay the labels out for this projection; the selected mark comes first and is always shown.
    * @param {Mark[]} marks
-   * @param {Set<string>} seats ids of marks whose number stands on the point itself
+   * @param {Set<Mark>} seats marks whose number stands on the point itself
    * @param {string | null} selected
    * @param {Projection} project
    * @param {{width: number, height: number}} frame
    */
   layOut(marks, seats, selected, project, frame) {
     const ordered = [...marks].sort((a, b) => rank(a, selected) - rank(b, selected));
-    /** @type {Map<string, {mark: Mark, anchors: Position[], text: string}>} */
-    const wanted = new Map();
-    const requests = ordered.map((mark) => {
-      const anchors = anchorsOf(mark);
-      const text = wordsOf(mark);
-      wanted.set(mark.mark_id, { mark, anchors, text });
-      const isCentred = seats.has(mark.mark_id);
-      const width = isCentred ? 22 : this.widthOf(`${text} ${mark.code}`) + 20;
-      return {
-        id: mark.mark_id,
-        width,
-        height: HEIGHT,
-        anchors: anchors.map(project),
-        isCentred,
-        isWanted: mark.mark_id === selected,
-      };
+    const wanted = ordered.map((mark) => {
+      const isCentred = seats.has(mark);
+      const words = isCentred ? shownNumber(mark) : wordsOf(mark);
+      const width = isCentred ? 22 : this.widthOf(`${words} ${mark.code}`) + 20;
+      return { mark, words, width, isCentred, anchors: anchorsOf(mark) };
     });
+    const requests = wanted.map(({ mark, width, isCentred, anchors }) => ({
+      width,
+      height: HEIGHT,
+      anchors: anchors.map(project),
+      isCentred,
+      isWanted: mark.mark_id === selected,
+    }));
     const obstacles = marks.flatMap((mark) => samplesOf(mark).map(project));
-    const places = placed(requests, obstacles, frame);
-    this.shown = places.map((place) => {
-      const { mark, anchors, text } = /** @type {NonNullable<ReturnType<typeof wanted.get>>} */ (
-        wanted.get(place.id)
-      );
-      const request = requests[ordered.indexOf(mark)];
-      const nth = request.anchors.findIndex((a) => a === place.anchor);
-      const [x, y] = place.anchor;
-      const leader = svg("line", { class: "label-leader" });
-      const element = drawnLabel(mark, text, request.width, request.isCentred);
+    this.shown = placed(requests, obstacles, frame).map(({ request, anchor, at }) => {
+      const { mark, words, width, isCentred, anchors } = wanted[request];
+      const [x, y] = requests[request].anchors[anchor];
+      const element = drawnLabel(mark, words, width, isCentred);
       if (mark.mark_id === selected) element.classList.add("is-selected");
-      return { element, leader, anchor: anchors[nth], offset: [place.at[0] - x, place.at[1] - y] };
+      const leader = svg("line", { class: "label-leader" });
+      return { element, leader, anchor: anchors[anchor], offset: [at[0] - x, at[1] - y] };
     });
     this.element.replaceChildren(...this.shown.flatMap(({ leader, element }) => [leader, element]));
     this.follow(project);
@@ -115,7 +106,7 @@ function wordsOf(mark) {
 function drawnLabel(mark, words, width, isCentred) {
   const box = { x: -width / 2, y: -HEIGHT / 2, width, height: HEIGHT, rx: isCentred ? 11 : 4 };
   const number = svg("tspan");
-  number.textContent = isCentred ? shownNumber(mark) : words;
+  number.textContent = words;
   const text = svg("text", { class: "label-text", "text-anchor": "middle", y: 5 }, number);
   if (!isCentred) {
     const code = svg("tspan", { class: "label-code", dx: 5 });

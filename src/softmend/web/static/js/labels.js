@@ -5,15 +5,15 @@
  * @typedef {import("./geometry.js").Position} Position
  * @typedef {import("./geometry.js").Box} Box
  * @typedef {object} Request
- * @property {string} id
  * @property {number} width
  * @property {number} height
  * @property {Position[]} anchors places on the mark that the label may stand at, best first
  * @property {boolean} isCentred the label sits on its anchor (a numbered seat)
  * @property {boolean} isWanted shown even where it covers another
  *
- * @typedef {{id: string, anchor: Position, at: Position}} Place `at` is the label's centre
- * @typedef {{cost: number, at: Position, anchor: Position, box: Box}} Candidate
+ * @typedef {{request: number, anchor: number, at: Position}} Place which request, which of its
+ *   anchors, and where the label's centre stands
+ * @typedef {{cost: number, at: Position, anchor: number, box: Box}} Candidate
  */
 
 const GAP = 13;
@@ -44,12 +44,12 @@ export function placed(requests, obstacles, frame) {
   const taken = [];
   /** @type {Place[]} */
   const places = [];
-  for (const request of requests) {
+  requests.forEach((request, i) => {
     const best = cheapest(request, taken, obstacles, frame);
-    if (best === null || (best.cost > TOO_DEAR && !request.isWanted)) continue;
+    if (best === null || (best.cost > TOO_DEAR && !request.isWanted)) return;
     taken.push(best.box);
-    places.push({ id: request.id, anchor: best.anchor, at: best.at });
-  }
+    places.push({ request: i, anchor: best.anchor, at: best.at });
+  });
   return places;
 }
 
@@ -74,7 +74,7 @@ function cheapest(request, taken, obstacles, frame) {
       ];
       const box = around(at, request.width, request.height);
       const standing = rank * COST.anchor + turn * COST.direction;
-      return { at, anchor, box, cost: standing + covering(box, taken, obstacles, frame) };
+      return { at, anchor: rank, box, cost: standing + covering(box, taken, obstacles, frame) };
     });
   });
   if (candidates.length === 0) return null;

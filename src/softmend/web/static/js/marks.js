@@ -41,7 +41,7 @@ function drawnLine(mark, entry, d) {
     return [
       svg("path", { d: outline, class: "halo", "stroke-width": 5 }),
       svg("path", { d: outline, class: "core", "stroke-width": 1.5 }),
-      svg("path", { d: outline, class: "measured", fill: entry.colour, "fill-opacity": 0.55 }),
+      svg("path", { d: outline, class: "measured", fill: entry.colour }),
     ];
   }
   const width = entry.width;
@@ -49,7 +49,13 @@ function drawnLine(mark, entry, d) {
   /** @type {Record<string, string>} */
   const dash = DASHES[entry.pattern] ? { "stroke-dasharray": DASHES[entry.pattern] } : {};
   const outer = isDouble ? width * 2 + 4 : width + 2;
-  const core = { d, stroke: entry.colour, "stroke-width": isDouble ? outer - 2 : width, ...dash };
+  const core = {
+    d,
+    class: "stroke",
+    stroke: entry.colour,
+    "stroke-width": isDouble ? outer - 2 : width,
+    ...dash,
+  };
   return [
     svg("path", { d, class: "halo", "stroke-width": outer + 3 }),
     svg("path", { d, class: "core", "stroke-width": outer, ...dash }),
@@ -68,7 +74,7 @@ function drawnArea(entry, d) {
     svg("path", { ...hatch, "fill-rule": "evenodd" }),
     svg("path", { d, class: "halo", "stroke-width": entry.width + 5 }),
     svg("path", { d, class: "core", "stroke-width": entry.width + 2 }),
-    svg("path", { d, stroke: entry.colour, "stroke-width": entry.width }),
+    svg("path", { d, class: "stroke", stroke: entry.colour, "stroke-width": entry.width }),
   ];
 }
 
@@ -85,6 +91,6 @@ export function drawnSymbol(mark, entry) {
     { "data-mark-shape": mark.mark_id, class: mark.number === null ? "is-draft" : "" },
     svg("path", { d, class: "halo", "stroke-width": 6.5 }),
     svg("path", { d, class: "core", "stroke-width": 4 }),
-    svg("path", { d, stroke: entry.colour, "stroke-width": 2 }),
+    svg("path", { d, class: "stroke", stroke: entry.colour, "stroke-width": 2 }),
   );
 }

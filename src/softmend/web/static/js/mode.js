@@ -8,7 +8,13 @@ import { ARROWS, FINE_STEP, STEP } from "./cross_hair.js";
  * @typedef {import("./sketch.js").Sketch} Sketch
  * @typedef {import("./sketch.js").Vertex} Vertex
  * @typedef {import("./viewer.js").Viewer} Viewer
- * @typedef {{tool: string, code: string | null, markId: string | null, draftId: string}} Task
+ * @typedef {object} Task what is being drawn, of which mark
+ * @property {string} tool
+ * @property {string | null} code
+ * @property {string | null} markId null: a new mark
+ * @property {number} sighting which drawing of that mark on this view
+ * @property {string} draftId
+ * @property {string} [entryId] the entry of the mark that the page showed
  */
 
 /** @implements {Hand} */
@@ -111,7 +117,7 @@ export class Mode {
    * @param {boolean} isFree
    */
   dragged(vertex, to, isFree) {
-    this.sketch.move(vertex, this.viewer.snap(to, isFree, this.task.markId));
+    this.sketch.move(vertex, this.viewer.snap(to, isFree));
     this.viewer.measure(this);
   }
 

@@ -51,7 +51,7 @@ export class Overlay {
     this.marks = [];
     /** @type {string | null} */
     this.selected = null;
-    /** @type {string | null} the mark that is being edited, drawn by its sketch instead */
+    /** @type {Mark | null} the drawing that is being edited, shown by its sketch instead */
     this.hidden = null;
   }
 
@@ -101,14 +101,14 @@ export class Overlay {
     this.draw();
   }
 
-  /** @param {string | null} markId */
-  hide(markId) {
-    this.hidden = markId;
+  /** @param {Mark | null} mark */
+  hide(mark) {
+    this.hidden = mark;
     this.draw();
   }
 
   get visibleMarks() {
-    return this.marks.filter((mark) => mark.mark_id !== this.hidden);
+    return this.marks.filter((mark) => mark !== this.hidden);
   }
 
   draw() {
@@ -134,8 +134,7 @@ export class Overlay {
   settle() {
     const marks = this.visibleMarks;
     const seats = marks.filter((mark) => this.entryOf(mark.code).pattern === "number");
-    const seatIds = new Set(seats.map((mark) => mark.mark_id));
-    this.labels.layOut(marks, seatIds, this.selected, this.project, this.frame);
+    this.labels.layOut(marks, new Set(seats), this.selected, this.project, this.frame);
   }
 
   placeSymbols() {

@@ -6,6 +6,7 @@
  * @typedef {import("./geometry.js").Box} Box
  * @typedef {import("./geometry.js").Position} Position
  * @typedef {import("./overlay.js").Matrix} Matrix
+ * @typedef {{left: number, top: number, right: number, bottom: number}} Margins
  */
 
 const TILE = 512;
@@ -21,8 +22,9 @@ const GESTURES = {
  * graphics card, and was not slower where there is one.
  * @param {HTMLElement} element
  * @param {Page} page
+ * @param {Margins} margins
  */
-export function openPicture(element, page) {
+export function openPicture(element, page, margins) {
   const size = page.tile_size ?? TILE;
   const longest = Math.max(page.width_px, page.height_px);
   const maxLevel = Math.ceil(Math.log2(longest));
@@ -31,6 +33,7 @@ export function openPicture(element, page) {
     drawer: "canvas",
     showNavigationControl: false,
     keyboardNavEnabled: false,
+    viewportMargins: margins,
     animationTime: 0.4,
     maxZoomPixelRatio: 8,
     minZoomImageRatio: 0.6,

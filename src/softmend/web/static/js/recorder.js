@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /** Done: the drawing becomes an entry, or goes to the page's own form. */
 import { askWhichVersion } from "./conflict.js";
+import { isOf } from "./contract.js";
 import { partsOf } from "./geometry.js";
 import { refusal, send } from "./http.js";
 
@@ -35,10 +36,10 @@ export class Recorder {
    * @param {Mode} mode
    */
   show({ task, sketch }) {
-    const { overlay } = this.viewer;
+    const { marks } = this.viewer.overlay;
     const geometry = sketch.geometry();
-    const others = overlay.marks.filter((mark) => mark.mark_id !== task.markId);
-    const edited = overlay.marks.find((mark) => mark.mark_id === task.markId);
+    const others = marks.filter((mark) => !isOf(mark, task));
+    const edited = marks.find((mark) => isOf(mark, task));
     /** @type {Mark} */
     const mark = edited
       ? { ...edited, geometry, widths_px: null }
@@ -97,8 +98,8 @@ export class Recorder {
       viewer.resume(task, mode.sketch);
     } else {
       viewer.drafts.forget(task.draftId);
-      const shown = task.markId ?? task.draftId;
-      const others = viewer.overlay.marks.filter((mark) => mark.mark_id !== shown);
+      const shown = { ...task, markId: task.markId ?? task.draftId };
+      const others = viewer.overlay.marks.filter((mark) => !isOf(mark, shown));
       viewer.setMarks([...others, answer.body.mark]);
       viewer.controls.clearGeometry();
       viewer.emit("recorded", answer.body);
@@ -108,5 +109,6 @@ export class Recorder {
 
 /** @param {Mode} mode */
 function named({ task }) {
-  return { tool: task.tool, code: task.code, mark_id: task.markId };
+  const { tool, code, markId, sighting } = task;
+  return { tool, code, mark_id: markId, sighting };
 }

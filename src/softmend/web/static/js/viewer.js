@@ -5,7 +5,7 @@
  * in contract.js. Everything is in upright image pixels, origin at the top-left corner.
  */
 import { Controls } from "./controls.js";
-import { readPage } from "./contract.js";
+import { isOf, readPage } from "./contract.js";
 import { CrossHair } from "./cross_hair.js";
 import { DRAWN_TYPES, DrawMode } from "./draw.js";
 import { Drafts } from "./drafts.js";
@@ -42,13 +42,13 @@ export class Viewer {
   constructor(element) {
     this.element = element;
     this.page = readPage(element);
-    this.picture = openPicture(element, this.page);
+    this.controls = new Controls(this);
+    this.picture = openPicture(element, this.page, this.controls.margins);
     this.canvas = this.picture.canvas;
     this.overlay = new Overlay(this.canvas, this.page);
     this.loupe = new Loupe(this.canvas, () => this.canvas.querySelector("canvas:not(.loupe)"));
     this.handles = new Handles(this.overlay, this.loupe);
     this.crossHair = new CrossHair(this.overlay);
-    this.controls = new Controls(this);
     this.drafts = new Drafts(this.page, this.controls.draftStatus, (id, theirs) =>
       this.showBoth(id, theirs),
     );
@@ -62,6 +62,8 @@ export class Viewer {
     this.mode = null;
     /** @type {{task: Task, sketch: Sketch} | null} what Cancel left, for Undo to bring back */
     this.left = null;
+    /** @type {Mark | null} the drawing last clicked; a mark may have several on one view */
+    this.picked = null;
     this.isSnapping = true;
     this.nameCanvas();
     this.listen();
@@ -80,7 +82,10 @@ export class Viewer {
     const { picture } = this;
     picture.addHandler("open", () => this.begin());
     picture.addHandler("update-viewport", () => this.follow());
-    picture.addHandler("resize", () => this.settle());
+    picture.addHandler("resize", () => {
+      picture.viewport.setMargins(this.controls.margins);
+      this.settle();
+    });
     picture.addHandler("animation-finish", () => this.settle());
     picture.addHandler("canvas-click", (event) => {
       if (event.quick) this.click(event);
@@ -123,9 +128,9 @@ export class Viewer {
 
   /** @param {Draft} draft */
   takeUp(draft) {
-    const { tool, code, mark_id: markId } = draft;
+    const { tool, code, mark_id: markId, sighting = 0 } = draft;
     const draftId = draft.draft_id ?? markId ?? crypto.randomUUID();
-    const task = { tool, code, markId, draftId };
+    const task = { tool, code, markId, sighting, draftId };
     this.drafts.know(task, draft.revision);
     this.resume(task, Sketch.of(draft.geometry));
     this.drafts.write("Not yet recorded. This draft was kept from before.");
@@ -138,7 +143,7 @@ export class Viewer {
    */
   resume(task, sketch) {
     const isDrawing = task.tool !== "edit" && (!sketch.isComplete || sketch.type !== "Point");
-    if (task.markId !== null) this.overlay.hide(task.markId);
+    this.overlay.hide(this.overlay.marks.find((mark) => isOf(mark, task)) ?? null);
     this.begins(isDrawing ? new DrawMode(this, task, sketch) : new EditMode(this, task, sketch));
     this.changedUnsaved();
   }
@@ -173,7 +178,15 @@ export class Viewer {
       return;
     }
     const reach = pointer.pointerType === "touch" ? REACH.touch : REACH.mouse;
-    this.select(this.overlay.markAt(at, reach)?.mark_id ?? null);
+    this.picked = this.overlay.markAt(at, reach);
+    this.select(this.picked?.mark_id ?? null);
+  }
+
+  /** The drawing that Mend and Hole would work on. */
+  get selectedMark() {
+    const { marks, selected } = this.overlay;
+    if (this.picked?.mark_id === selected) return this.picked;
+    return marks.find((mark) => mark.mark_id === selected) ?? null;
   }
 
   /** @param {string | null} markId */
@@ -182,7 +195,7 @@ export class Viewer {
     this.overlay.select(markId);
     this.list.show(markId);
     this.emit("select", { mark_id: markId });
-    const mark = this.overlay.marks.find((one) => one.mark_id === markId);
+    const mark = this.selectedMark;
     if (mark) announce(`${mark.number ?? "Not yet recorded"}: ${mark.term}, ${mark.state ?? ""}`);
     this.controls.show();
   }
@@ -190,8 +203,9 @@ export class Viewer {
   /** @param {string} markId */
   zoomToMark(markId) {
     this.select(markId);
-    const mark = this.overlay.marks.find((one) => one.mark_id === markId);
-    if (mark) zoomTo(this.picture, boxOf(partsOf(mark.geometry)));
+    const drawings = this.overlay.marks.filter((mark) => mark.mark_id === markId);
+    const parts = drawings.flatMap((mark) => partsOf(mark.geometry));
+    if (parts.length > 0) zoomTo(this.picture, boxOf(parts));
   }
 
   /** Keep a place away from the picture's rim. @param {Position} at */
@@ -212,7 +226,7 @@ export class Viewer {
    */
   setTool(tool, code = null) {
     if (this.mode !== null) this.leave();
-    const mark = this.overlay.marks.find((one) => one.mark_id === this.overlay.selected);
+    const mark = this.selectedMark;
     if (tool === "edit" || tool === "hole") {
       if (!mark || (tool === "hole" && mark.geometry.type !== "Polygon")) {
         this.say(tool === "edit" ? "Choose a mark first." : "Choose an area first.");
@@ -222,7 +236,7 @@ export class Viewer {
       this.beginOn(mark, tool);
       return;
     }
-    const task = { tool, code, markId: null, draftId: crypto.randomUUID() };
+    const task = { tool, code, markId: null, sighting: 0, draftId: crypto.randomUUID() };
     if (FIGURES[tool]) this.begins(new ScaleMode(this, task));
     else if (DRAWN_TYPES[tool]) this.begins(new DrawMode(this, task));
     else this.begins(null);
@@ -233,9 +247,11 @@ export class Viewer {
    * @param {string} tool
    */
   beginOn(mark, tool) {
-    const task = { tool, code: mark.code, markId: mark.mark_id, draftId: mark.mark_id };
+    const { code, mark_id: markId, sighting = 0 } = mark;
+    const draftId = sighting === 0 ? markId : crypto.randomUUID();
+    const task = { tool, code, markId, sighting, draftId, entryId: mark.entry_id };
     const sketch = Sketch.of(mark.geometry);
-    this.overlay.hide(mark.mark_id);
+    this.overlay.hide(mark);
     if (tool === "edit") this.begins(new EditMode(this, task, sketch));
     else {
       const parts = [...sketch.parts, /** @type {Position[]} */ ([])];
@@ -256,11 +272,12 @@ export class Viewer {
     this.controls.show();
   }
 
-  /** Leave what is in hand: a complete drawing that changed is done, an unfinished one is let go. */
+  /** Leave what is in hand: complete, it is done; unfinished, it is let go and Undo has it. */
   leave() {
     const { mode } = this;
     if (mode === null) return;
-    if (mode.sketch.isComplete && mode.sketch.history.canUndo) mode.done();
+    const isChanged = mode.sketch.history.canUndo || this.drafts.kept.has(mode.task.draftId);
+    if (mode.sketch.isComplete && isChanged) mode.done();
     else this.cancel();
   }
 
@@ -331,14 +348,13 @@ export class Viewer {
    * Return a place inside the picture, on a neighbour's vertex or edge if one is near.
    * @param {Position} to
    * @param {boolean} isFree
-   * @param {string | null} markId the mark that is itself being edited
    * @returns {Position}
    */
-  snap(to, isFree, markId) {
+  snap(to, isFree) {
     const { width_px, height_px } = this.page;
-    const neighbours = this.overlay.marks.filter((mark) => mark.mark_id !== markId);
     const reach = SNAP_REACH / this.overlay.zoom;
-    const found = this.isSnapping && !isFree ? snapped(to, reach, neighbours) : null;
+    const isHeld = this.isSnapping && !isFree;
+    const found = isHeld ? snapped(to, reach, this.overlay.visibleMarks) : null;
     const [x, y] = found ?? to;
     return [Math.min(width_px, Math.max(0, x)), Math.min(height_px, Math.max(0, y))];
   }

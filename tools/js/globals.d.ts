@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: Apache-2.0
+/** What the vendored plain scripts put on the page, as far as we use it. */
+interface Window {
+  htmx: {
+    ajax(
+      method: "GET" | "POST",
+      address: string,
+      options: { target: string; swap?: string },
+    ): Promise<void>;
+    process(element: Element): void;
+  };
+}
