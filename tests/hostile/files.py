@@ -156,6 +156,10 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: png(40_000, 1, 8, 0, zlib.compress(bytes(40_001))),
         "30000 px a side",
     ),
+    "png_200_megapixels_with_alpha.png": (
+        lambda: png(14_000, 14_000, 8, 6, zlib.compress(bytes(1000))),
+        "more memory than an import may use; got about 4.2 GB; allowed: up to 3.0 GB",
+    ),
     "tiff_claims_200000.tif": (
         lambda: grey_tiff(200_000, 200_000, 8, 100),
         "larger than Softmend opens; got 200000 x 200000 px",

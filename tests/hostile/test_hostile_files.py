@@ -16,7 +16,7 @@ from tests.hostile.files import REFUSED, write_refused
 ROOT = Path(__file__).parents[2]
 MOST_S = 5.0
 MOST_BYTES = 1_000_000_000
-TO_DO = ("copy it again", "export", "save it anew", "attach", "bring")
+TO_DO = ("copy it again", "export", "save it anew", "attach", "bring in")
 
 
 @pytest.fixture(scope="module")

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import threading
 import time
@@ -16,6 +17,7 @@ import tifffile
 from PIL import Image
 
 from softmend.errors import Cancelled, ConflictError, InputError, LimitError, NotFoundError
+from softmend.intake import child
 from softmend.intake.camera import NO_CAMERA
 from softmend.intake.canonical import canonical_profile, read_canonical
 from softmend.intake.decode import import_picture, read_picture
@@ -192,6 +194,16 @@ def test_an_import_never_writes_over_another_and_never_touches_its_source(tmp_pa
     assert (source.read_bytes(), source.stat().st_mtime_ns) == before
     with pytest.raises(ConflictError, match="a picture stands there already"):
         import_picture(source, tmp_path / "a")
+
+
+def test_a_full_disk_is_told_as_what_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(child, "write_canonical", full)
+    told = child.outcome(PHOTOGRAPHS / "10.jpg", tmp_path, STANDARD, lambda stage: None)
+    assert told["refused"] == "NoSpaceError"
+    assert told["parts"]["problem"] == "the disk is full; nothing was saved"
 
 
 def test_what_is_no_file_is_told(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ import math
 import os
 import sys
 import traceback
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,8 @@ from softmend.intake.profile import NO_PROFILE, SRGB, profile_label
 from softmend.intake.sniff import Kind, named_otherwise, refusal, sniff_file
 from softmend.intake.tiles import write_first_levels
 from softmend.intake.whole import check_strips, check_whole
+
+Tell = Callable[[dict[str, Any]], None]
 
 _TOO_MUCH_MEMORY = LimitError(
     "the picture needs more memory than an import may use",
@@ -45,13 +48,16 @@ def main() -> None:
     order = json.loads(sys.stdin.readline())
     limits = Limits(**order["limits"])
     _bound(limits)
-    _answer(outcome(Path(order["source"]), Path(order["folder"]), limits))
+    _say(outcome(Path(order["source"]), Path(order["folder"]), limits, _say))
 
 
-def outcome(source: Path, folder: Path, limits: Limits) -> dict[str, Any]:
-    """Return the last word on a picture: its facts, or a refusal in one sentence; never raises."""
+def outcome(source: Path, folder: Path, limits: Limits, tell: Tell) -> dict[str, Any]:
+    """Return the last word on a picture: its facts, or a refusal in one sentence.
+
+    The stages it reaches on the way are told. Nothing that a foreign file does is raised.
+    """
     try:
-        return {"facts": _import(source, folder, limits).as_plain()}
+        return {"facts": _import(source, folder, limits, tell).as_plain()}
     except SoftmendError as refused:
         return _refusal(refused, refused.__cause__)
     except MemoryError as error:
@@ -65,11 +71,11 @@ def outcome(source: Path, folder: Path, limits: Limits) -> dict[str, Any]:
         return _refusal(_UNREADABLE, error)
 
 
-def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
+def _import(source: Path, folder: Path, limits: Limits, tell: Tell) -> PictureFacts:
     sniffed = sniff_file(source)
     if not sniffed.is_picture:
         raise refusal(source, sniffed)
-    _answer({"stage": "header", "share": 0.05})
+    tell({"stage": "header", "share": 0.05})
     check_whole(source, sniffed.kind, limits)
     with open_picture(source, sniffed.kind) as image:
         header = read_header(image, sniffed.kind, limits)
@@ -77,12 +83,12 @@ def _import(source: Path, folder: Path, limits: Limits) -> PictureFacts:
     limits.check_memory(header.memory_bytes())
     pixels = header.width * header.height
     _allow_cpu(limits.cpu_seconds(pixels))
-    _answer({"stage": "pixels", "share": 0.1, "pixels": pixels})
+    tell({"stage": "pixels", "share": 0.1, "pixels": pixels})
     decoded = decode(source, header)
     facts = _facts(source, header, decoded)
-    _answer({"stage": "canonical copy", "share": 0.5})
+    tell({"stage": "canonical copy", "share": 0.5})
     write_canonical(folder / CANONICAL_NAME, decoded.pixels, decoded.profile)
-    _answer({"stage": "first tiles", "share": 0.8})
+    tell({"stage": "first tiles", "share": 0.8})
     write_first_levels(decoded.pixels, decoded.profile, folder / TILE_FOLDER)
     return facts
 
@@ -159,7 +165,7 @@ def _refusal(refused: SoftmendError, cause: BaseException | None) -> dict[str, A
     return {"refused": name, "parts": parts}
 
 
-def _answer(message: dict[str, Any]) -> None:
+def _say(message: dict[str, Any]) -> None:
     sys.stdout.write(json.dumps(message) + "\n")
     sys.stdout.flush()
 

@@ -87,4 +87,5 @@ def _check_scans(file: BinaryIO, limits: Limits) -> None:
 
 def _numbers(image: TiffImagePlugin.TiffImageFile, tag: int) -> tuple[int, ...]:
     value = image.tag_v2.get(tag, ())
-    return value if isinstance(value, tuple) else (int(value),)
+    values = value if isinstance(value, tuple) else (value,)
+    return tuple(number for number in values if isinstance(number, int))
