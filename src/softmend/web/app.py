@@ -3,8 +3,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from fastapi import FastAPI
 from starlette.staticfiles import StaticFiles
 
@@ -12,10 +10,8 @@ from softmend import __version__
 from softmend.services.bench import Bench
 from softmend.web import api, pages
 from softmend.web.errors import answer_errors
-from softmend.web.security import LOOPBACK_NAMES, Gate
+from softmend.web.security import LOOPBACK_NAMES, STATIC, Gate
 from softmend.web.uploads import Uploads
-
-STATIC = Path(__file__).parent / "static"
 
 
 def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES) -> FastAPI:

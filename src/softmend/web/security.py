@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import json
 import re
+from pathlib import Path
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
@@ -31,13 +33,21 @@ FILES_GO_TO = ("/photographs", "/papers")
 # The multipart frame around a file is small.
 MOST_BYTES_OF_A_FILE = MOST_FILE_BYTES + 1_000_000
 
-# OpenSeadragon writes one style element of its own; its hash lets in that text and no other.
-OPENSEADRAGON_STYLE = ""
+STATIC = Path(__file__).parent / "static"
+
+
+def _vendored_styles() -> str:
+    """Return the hashes of styles that vendored scripts write; they let in those and no other."""
+    manifest = json.loads((STATIC / "vendor" / "manifest.json").read_text("utf-8"))
+    sources = [package.get("csp_style_source", "") for package in manifest["packages"]]
+    return " ".join(source for source in sources if source)
+
+
 CONTENT_POLICY = "; ".join(
     (
         "default-src 'none'",
         "script-src 'self'",
-        f"style-src 'self' {OPENSEADRAGON_STYLE}".strip(),
+        f"style-src 'self' {_vendored_styles()}",
         "img-src 'self' blob: data:",
         "font-src 'self'",
         "connect-src 'self'",

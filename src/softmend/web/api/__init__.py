@@ -5,4 +5,8 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
+from softmend.web.api import dossiers, drafts, jobs, marks
+
 router = APIRouter(prefix="/api/v1")
+for part in (dossiers, drafts, marks, jobs):
+    router.include_router(part.router)

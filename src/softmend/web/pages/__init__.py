@@ -11,12 +11,27 @@ from softmend.web.pages import (
     examine,
     hazards,
     journal,
+    marks,
     objects,
     pictures,
+    views,
     who,
     words,
 )
 
 router = APIRouter(include_in_schema=False)
-for page in (who, dossiers, objects, hazards, words, condition, examine, pictures, journal):
+_PAGES = (
+    who,
+    dossiers,
+    objects,
+    hazards,
+    words,
+    condition,
+    examine,
+    views,
+    marks,
+    pictures,
+    journal,
+)
+for page in _PAGES:
     router.include_router(page.router)

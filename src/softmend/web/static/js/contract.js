@@ -7,7 +7,6 @@
  *
  * @typedef {object} Mark one sighting of a mark on this view
  * @property {string} mark_id
- * @property {string} [entry_id] the entry that the page shows of it, handed back with a draft
  * @property {number | null} number null: not yet recorded
  * @property {string} code
  * @property {string} term

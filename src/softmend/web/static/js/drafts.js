@@ -118,7 +118,6 @@ export class Drafts {
     return {
       draft_id: task.draftId,
       mark_id: task.markId,
-      entry_id: task.entryId ?? null,
       sighting: task.sighting,
       tool: task.tool,
       code: task.code,

@@ -26,6 +26,6 @@ export async function send(method, url, body, signal) {
  * @param {{status: number, body: any}} answer
  */
 export function refusal(answer) {
-  const said = answer.body?.error?.sentence ?? answer.body?.error?.message;
+  const said = answer.body?.error?.sentence;
   return typeof said === "string" ? said : `The server answered ${answer.status}.`;
 }

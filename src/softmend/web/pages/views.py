@@ -1,0 +1,130 @@
+"""A view at the bench: the picture with its marks, and the panel beside it."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+
+from softmend.records.entry import Entry
+from softmend.records.view import Light, View
+from softmend.services.dossiers import opened
+from softmend.services.marks import marks_on_view
+from softmend.services.next_steps import next_steps
+from softmend.services.recording import current_record
+from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
+from softmend.services.vocabulary import sides, term
+from softmend.web.answering import go_on
+from softmend.web.api.drafts import drafts_on_view
+from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
+from softmend.web.numbers import known, maybe_number
+from softmend.web.rendering import render
+from softmend.web.viewing import legend_json, mark_json, view_name
+
+router = APIRouter()
+
+Line = Annotated[str, Field(max_length=2000)]
+STAGES = ("before treatment", "during treatment", "after treatment", "check")
+
+
+class AboutView(BaseModel):
+    """The form of what a view shows."""
+
+    based_on: str = Field("", max_length=40)
+    shows: Line = ""
+    side: Line = ""
+    light: Light = Light.NORMAL
+    light_from: Line = ""
+    taken_on: Line = ""
+    made_by: Line = ""
+    stage: Line = ""
+    plan_x: Line = ""
+    plan_y: Line = ""
+
+
+@router.get("/dossiers/{dossier_id}/views/{view_id}")
+def view_at_the_bench(
+    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, view_id: Id
+) -> Response:
+    """Show the picture, its marks and its tools."""
+    with bench.store.reading() as reader:
+        entry, view = current_record(reader, dossier_id, "view", view_id)
+        marks = marks_on_view(reader, dossier_id, view_id)
+        shown: dict[str, Any] = {
+            "dossier": opened(reader, dossier_id),
+            "steps": next_steps(reader, dossier_id),
+            "views": views_in(reader, dossier_id),
+            "drafts": drafts_on_view(reader, dossier_id, view_id, person.person_id),
+        }
+    return render(
+        request,
+        "view.html",
+        here="view",
+        view=view,
+        entry=entry,
+        view_id=view_id,
+        name=view_name(view),
+        marks=[(one, mark, term(mark.term_id)) for one, mark in marks],
+        data=_data(person, entry, view, marks, shown["drafts"]),
+        lights=list(Light),
+        sides=sides(),
+        stages=STAGES,
+        numbers=None,
+        zones=[],
+        **shown,
+    )
+
+
+@router.post("/dossiers/{dossier_id}/views/{view_id}")
+def record_about(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    view_id: Id,
+    form: Annotated[AboutView, Form()],
+) -> Response:
+    """Record what a view shows, its light and where it was taken."""
+    with bench.store.reading() as reader:
+        _entry, standing = current_record(reader, dossier_id, "view", view_id)
+    described = replace(
+        standing,
+        shows=known(form.shows),
+        side=known(form.side),
+        light=form.light,
+        light_from=known(form.light_from),
+        taken_on=known(form.taken_on),
+        made_by=known(form.made_by),
+        stage=known(form.stage),
+        plan_x=maybe_number(form.plan_x, "The place across the plan", "", 0, 1),
+        plan_y=maybe_number(form.plan_y, "The place down the plan", "", 0, 1),
+    )
+    describe_view(bench, person.author, dossier_id, view_id, described, form.based_on)
+    return go_on(request, f"/dossiers/{dossier_id}/views/{view_id}")
+
+
+def _data(
+    person: AtTheBench, entry: Entry, view: View, marks: list[Any], drafts: list[Any]
+) -> dict[str, Any]:
+    here = f"/dossiers/{entry.dossier_id}/views/{entry.subject_id}"
+    return {
+        "view_id": entry.subject_id,
+        "width_px": view.width_px,
+        "height_px": view.height_px,
+        "name": view_name(view),
+        "tile_url": f"{here}/tiles/{{level}}/{{col}}_{{row}}.jpg",
+        "tile_size": TILE_SIDE_PX,
+        "tile_overlap": 0,
+        "scale": None,
+        "marks": [
+            sighting for one, mark in marks for sighting in mark_json(one, mark, entry.subject_id)
+        ],
+        "legend": legend_json(),
+        "drafts": [draft.model_dump() for draft in drafts],
+        "urls": {"draft": f"/api/v1{here}/draft", "measure": f"/api/v1{here}/measure"},
+        "author_id": person.person_id,
+    }

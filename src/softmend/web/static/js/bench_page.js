@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+/** The page around the picture: what is drawn or chosen there gets its panel beside it. */
+
+const viewer = document.getElementById("viewer");
+const panel = document.getElementById("panel");
+const base = viewer?.dataset.base ?? "";
+/** @type {{marks: {mark_id: string, entry_id: string}[]}} */
+const data = JSON.parse(viewer?.dataset.view ?? '{"marks": []}');
+
+/**
+ * Show a panel beside the picture.
+ * @param {string} address
+ * @param {Record<string, string>} asked
+ */
+async function show(address, asked) {
+  const query = new URLSearchParams(asked);
+  await window.htmx.ajax("GET", `${address}?${query}`, { target: "#panel" });
+  panel?.scrollIntoView({ block: "nearest" });
+}
+
+/** @param {string} markId the entry that this page showed of it, the ground of every change */
+function entryOf(markId) {
+  return data.marks.find((mark) => mark.mark_id === markId)?.entry_id ?? "";
+}
+
+function draftId() {
+  const field = /** @type {HTMLInputElement | null} */ (document.querySelector("[data-geometry-draft]"));
+  return field?.value ?? "";
+}
+
+viewer?.addEventListener("softmend:drawn", async (event) => {
+  const { geometry, code } = /** @type {CustomEvent} */ (event).detail;
+  const kind = code === "Z" ? "zones" : "marks";
+  await show(`${base}/${kind}/new`, { draft_id: draftId(), shape: geometry.type, code: code ?? "" });
+  document.getElementById("panel-title")?.focus({ preventScroll: true });
+});
+
+viewer?.addEventListener("softmend:edited", (event) => {
+  const { mark_id } = /** @type {CustomEvent} */ (event).detail;
+  void show(`${base}/marks/${mark_id}`, { based_on: entryOf(mark_id), edited: "true" });
+});
+
+viewer?.addEventListener("softmend:select", (event) => {
+  const { mark_id } = /** @type {CustomEvent} */ (event).detail;
+  const isKnown = mark_id !== null && entryOf(mark_id) !== "";
+  // What was drawn and not yet said stays in sight; a click beside it must not put it away.
+  const isWaiting = panel?.querySelector("[name=draft_id]:not([value=''])") !== null;
+  if (isKnown) void show(`${base}/marks/${mark_id}`, { based_on: entryOf(mark_id) });
+  else if (!isWaiting) panel?.replaceChildren();
+});
+
+/** A mark named in the address is shown large once the picture is there. */
+function zoomToNamed() {
+  const markId = new URLSearchParams(location.search).get("mark");
+  if (!markId || !viewer) return;
+  const choose = () =>
+    viewer.dispatchEvent(
+      new CustomEvent("softmend:choose", { detail: { mark_id: markId, zoom: true } }),
+    );
+  if (viewer.dataset.ready) choose();
+  else {
+    const watch = new MutationObserver(() => {
+      if (!viewer.dataset.ready) return;
+      watch.disconnect();
+      choose();
+    });
+    watch.observe(viewer, { attributes: true, attributeFilter: ["data-ready"] });
+  }
+}
+
+zoomToNamed();

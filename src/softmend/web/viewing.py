@@ -1,0 +1,51 @@
+"""What the viewer is given about one view; docs/viewer.md is the contract."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Any
+
+from softmend.pictures.legend import legend
+from softmend.records.entry import Entry
+from softmend.records.mark import Mark
+from softmend.records.view import View
+from softmend.services.vocabulary import term
+from softmend.web.shapes import shape_json
+
+
+def view_name(view: View) -> str:
+    """Return what a view shows, in words."""
+    shows = view.shows if view.shows != "not known" else f"view {view.number}"
+    side = f", {view.side}" if view.side != "not known" else ""
+    return f"{shows}{side}, {view.light.value} light"
+
+
+def mark_json(entry: Entry, mark: Mark, view_id: str) -> list[dict[str, Any]]:
+    """Return the sightings of a mark on a view as the viewer draws them."""
+    wanted = term(mark.term_id)
+    return [
+        {
+            "mark_id": entry.subject_id,
+            "entry_id": entry.id,
+            "number": mark.number,
+            "code": wanted.code,
+            "term": wanted.term,
+            "state": mark.state.value,
+            "geometry": shape_json(sighting.geometry),
+        }
+        for sighting in mark.sightings
+        if sighting.view_id == view_id
+    ]
+
+
+def legend_json() -> list[dict[str, Any]]:
+    """Return the legend as the viewer draws it; its widths are screen pixels."""
+    return [
+        {
+            "code": entry.code,
+            "pattern": entry.pattern.value,
+            "colour": entry.colour,
+            "width": entry.width,
+        }
+        for entry in legend().values()
+    ]
