@@ -52,25 +52,35 @@ def backup_path(path: Path, revision: str) -> Path:
 
 def _migrate_file(path: Path, schema: Schema) -> None:
     copy = path.with_name(f"{path.name}.migrating")
+    _remove(copy)
+    try:
+        with _held_still(path):
+            _make_migrated(path, copy, schema)
+            if os.name != "nt":
+                copy.replace(path)
+        if os.name == "nt":
+            # Windows cannot replace an open file; the opening lock still keeps others away.
+            copy.replace(path)
+        sync_folder(path.parent)
+    finally:
+        _remove(copy)
+
+
+def _make_migrated(path: Path, copy: Path, schema: Schema) -> None:
+    _snapshot(path, copy)
+    with _plain_engine(copy).begin() as connection:
+        _bring_forward(connection, schema)
+    _check_file(copy)
+    sync_file(copy)
+    kept = backup_path(path, schema.revision)
+    kept.unlink(missing_ok=True)
+    _link_or_copy(path, kept)
+    sync_folder(path.parent)
+
+
+def _remove(copy: Path) -> None:
     for leftover in (copy, copy.with_name(f"{copy.name}-journal")):
         leftover.unlink(missing_ok=True)
-    with _held_still(path):
-        _snapshot(path, copy)
-        engine = _plain_engine(copy)
-        with engine.begin() as connection:
-            _bring_forward(connection, schema)
-        _check_file(copy)
-        sync_file(copy)
-        kept = backup_path(path, schema.revision)
-        kept.unlink(missing_ok=True)
-        _link_or_copy(path, kept)
-        sync_folder(path.parent)
-        if os.name != "nt":
-            copy.replace(path)
-    if os.name == "nt":
-        # Windows cannot replace a file that is open; the opening lock still keeps others away.
-        copy.replace(path)
-    sync_folder(path.parent)
 
 
 @contextmanager

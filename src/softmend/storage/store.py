@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -71,9 +72,10 @@ class SqlStore:
             if is_sqlite(self._engine):
                 if not journal_emptied(self._engine):
                     raise StorageError(
-                        "The text is erased, but another window still reads the old state; its "
-                        "bytes are still on the disk",
-                        remedy="Close every Softmend; the next start removes them",
+                        "The text is erased, but its bytes are still on the disk: another window "
+                        "reads the old state, or the disk is full",
+                        remedy="Close every Softmend and free some space; the next start removes "
+                        "them",
                     )
             else:
                 with self._engine.connect() as connection:
@@ -82,10 +84,15 @@ class SqlStore:
 
 
 def journal_emptied(engine: Engine) -> bool:
-    """Move SQLite's journal into the file and empty it, so that no erased text is left there."""
+    """Move SQLite's journal into the file and empty it; say whether that could be done.
+
+    Until then erased text may be left there. On a full disk the journal has to stay for now.
+    """
     connection = engine.raw_connection()
     try:
         is_busy, _, _ = connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+    except sqlite3.OperationalError:
+        return False
     finally:
         connection.close()
     return not is_busy
