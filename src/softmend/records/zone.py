@@ -40,7 +40,7 @@ class BodyZone:
     view_id: str
     body: Body
     rings: tuple[tuple[Position, ...], ...]
-    accuracy_mm: float
+    accuracy_px: float
     part: str = NOT_KNOWN
     side: str = NOT_KNOWN
     grounds_observed: str = NOT_KNOWN
@@ -55,7 +55,7 @@ class OnZone:
     view_id: str
     on_it: OnIt
     rings: tuple[tuple[Position, ...], ...]
-    accuracy_mm: float
+    accuracy_px: float
     part: str = NOT_KNOWN
     side: str = NOT_KNOWN
     grounds_observed: str = NOT_KNOWN
