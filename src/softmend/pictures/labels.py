@@ -115,8 +115,8 @@ def _cost(
 
 def _sampled(geometry: Geometry, step: float) -> NDArray[np.float64]:
     if geometry.shape is Shape.POINT:
-        around = ((0, 0), (step, 0), (-step, 0), (0, step), (0, -step))
-        return np.asarray(geometry.parts[0][0]) + np.asarray(around, dtype=float)
+        around = 1.4 * step * np.array([(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1)], dtype=float)
+        return np.asarray(geometry.parts[0][0], dtype=float) + around
     pieces = []
     for part in geometry.parts:
         points = np.asarray(part, dtype=float)

@@ -6,8 +6,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 
 from softmend.pictures.drawing import Drawing
+from softmend.tables import table
 
 
 class Pattern(Enum):
@@ -34,8 +36,11 @@ class Pattern(Enum):
     CROSS = "cross"
 
 
-LINE_PATTERNS = frozenset({Pattern.SOLID, Pattern.DOUBLE, Pattern.DASH_DOT, Pattern.CHAIN})
 POINT_PATTERNS = frozenset({Pattern.NUMBER, Pattern.SQUARE, Pattern.CROSS})
+
+
+# The table gives widths for the screen; a CSS pixel is three quarters of a drawing unit (a point).
+_UNITS_PER_SCREEN_PX = 0.75
 
 
 @dataclass(frozen=True)
@@ -51,32 +56,24 @@ class LegendEntry:
 
 UNCERTAIN = LegendEntry("?", "uncertain", Pattern.QUESTION, "#595959")
 
-_ROWS = (
-    LegendEntry("C", "crack", Pattern.SOLID, "#0072b2"),
-    LegendEntry("D", "delamination, hollow", Pattern.WAVY, "#0072b2"),
-    LegendEntry("L", "lifting, flaking", Pattern.TRIANGLES, "#d55e00"),
-    LegendEntry("X", "loss", Pattern.EMPTY, "#000000", 3.0),
-    LegendEntry("P", "powdering", Pattern.DOTS, "#d55e00"),
-    LegendEntry("S", "soiling, accretion", Pattern.STIPPLE, "#cc79a7"),
-    LegendEntry("T", "stain, tide line", Pattern.DASH_DOT, "#cc79a7"),
-    LegendEntry("B", "biological", Pattern.CIRCLES, "#009e73"),
-    LegendEntry("OF", "old fill", Pattern.DIAGONAL, "#009e73"),
-    LegendEntry("OP", "old overpaint", Pattern.CROSS_HATCH, "#009e73"),
-    LegendEntry("OC", "old coating", Pattern.HORIZONTAL, "#009e73"),
-    LegendEntry("NF", "new fill", Pattern.DIAGONAL_BACK, "#56b4e9"),
-    LegendEntry("NT", "new tone on fill", Pattern.DIAGONAL_BACK_DENSE, "#56b4e9"),
-    LegendEntry("J", "join, bonded", Pattern.DOUBLE, "#000000"),
-    LegendEntry("F", "fragment seat", Pattern.NUMBER, "#000000"),
-    LegendEntry("TP", "test patch", Pattern.SQUARE, "#000000"),
-    LegendEntry("SA", "sample", Pattern.CROSS, "#000000"),
-    LegendEntry("E", "evidence: tool mark, wear", Pattern.CHAIN, "#e69f00"),
-    UNCERTAIN,
-)
+
+@cache
+def _entries() -> tuple[LegendEntry, ...]:
+    return tuple(
+        LegendEntry(
+            code=str(row["code"]),
+            name=str(row["class"]),
+            pattern=Pattern(row["pattern"]),
+            colour=str(row["colour"]),
+            width=float(row["width_px"] or 2.0) * _UNITS_PER_SCREEN_PX,
+        )
+        for row in table("legend").rows
+    )
 
 
 def legend() -> dict[str, LegendEntry]:
-    """Return the legend by code."""
-    return {entry.code: entry for entry in _ROWS}
+    """Return the legend by code, from the table that every page and print reads."""
+    return {entry.code: entry for entry in _entries()}
 
 
 def entry_for(code: str, entries: Mapping[str, LegendEntry]) -> LegendEntry:

@@ -39,7 +39,7 @@ def bar_text(bar: ScaleBar, length_mm: float) -> str:
 def bar_plate(
     bar: ScaleBar, picture: tuple[float, float], unit_px: float, ink: NDArray[np.float64]
 ) -> Plate:
-    """Return the bar's place: the corner, lower left first, where it covers least of what is drawn."""
+    """Return the bar's place: the corner where it covers least, lower left first."""
     length_mm = bar_length_mm(bar, picture[0])
     written = text_width(bar_text(bar, length_mm), 7.5 * unit_px)
     width = max(length_mm / bar.mm_per_px, written) + 10 * unit_px

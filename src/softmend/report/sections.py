@@ -1,0 +1,114 @@
+"""A condition report as sections, in the order of print: hazards first."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from importlib.metadata import version
+
+from softmend.report import wording
+from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
+from softmend.report.content import ConditionReport, Working
+from softmend.report.mark_sections import (
+    fills_section,
+    marks_section,
+    totals_section,
+    zones_section,
+)
+from softmend.report.object_sections import (
+    examination_section,
+    grades_section,
+    hazards_section,
+    object_section,
+)
+from softmend.report.view_sections import images_section, views_section
+
+
+def report_sections(report: ConditionReport) -> tuple[Section, ...]:
+    """Return what is printed, in order; parts that nothing was recorded for are left out."""
+    sections = [
+        hazards_section(report),
+        object_section(report),
+        examination_section(report),
+        grades_section(report),
+    ]
+    if report.not_examined or report.not_done:
+        sections.append(_not_examined(report))
+    sections += [views_section(report), marks_section(report)]
+    optional = (
+        (report.zones, zones_section),
+        (report.totals, totals_section),
+        (report.fills, fills_section),
+        (report.papers, _papers),
+        (report.views, images_section),
+        (report.workings, _workings),
+    )
+    sections += [build(report) for recorded, build in optional if recorded]
+    return (*sections, _print(report))
+
+
+def _not_examined(report: ConditionReport) -> Section:
+    gaps = tuple(
+        (Cell(gap.place, is_strong=True), Cell(gap.because)) for gap in report.not_examined
+    )
+    undone = tuple(
+        (Cell(answer.asked, is_strong=True), Cell(answer.because)) for answer in report.not_done
+    )
+    blocks: list[Block] = []
+    if gaps:
+        blocks.append(Table(wording.NOT_EXAMINED_COLUMNS, (4, 7), gaps))
+    if undone:
+        blocks.append(Table(wording.NOT_DONE_COLUMNS, (4, 7), undone))
+    return Section("not_examined", wording.SECTIONS["not_examined"], tuple(blocks))
+
+
+def _papers(report: ConditionReport) -> Section:
+    rows = tuple(
+        (
+            Cell(str(paper.number), is_strong=True),
+            Cell(paper.what, small=(paper.original_name, paper.said_by, paper.dated_on)),
+            Cell(paper.quoted_reported, small=(paper.original_sha256,)),
+        )
+        for paper in report.papers
+    )
+    table = Table(wording.PAPER_COLUMNS, (1.1, 4.2, 8.6), rows)
+    return Section("papers", wording.SECTIONS["papers"], (table,))
+
+
+def _workings(report: ConditionReport) -> Section:
+    blocks = tuple(block for working in report.workings for block in _working(working))
+    return Section("workings", wording.SECTIONS["workings"], blocks)
+
+
+def _working(working: Working) -> list[Block]:
+    blocks: list[Block] = [Heading(f"{working.about} · {working.computation}")]
+    if working.stale_because:
+        blocks.append(Alert(f"{wording.STALE} {working.stale_because}"))
+    results = tuple(Fact(result.name, result.text) for result in working.results)
+    rows = tuple(
+        (Cell(value.name), Cell(value.text, is_strong=True), Cell(f"{value.kind}; {value.origin}"))
+        for value in working.values
+    )
+    blocks += [
+        Facts(
+            (
+                *results,
+                Fact(wording.FORMULA, working.formula),
+                Fact(wording.SOURCE, working.source),
+                *(Fact(wording.CAUTION, caution) for caution in working.cautions),
+            )
+        ),
+        Table(wording.WORKING_COLUMNS, (4, 4, 6), rows),
+    ]
+    return blocks
+
+
+def _print(report: ConditionReport) -> Section:
+    names, made = wording.PRINT_FIELDS, report.provenance
+    facts = (
+        Fact(names["entries"], str(made.entry_count)),
+        Fact(names["head_hash"], made.head_hash),
+        Fact(names["newest_at"], made.newest_at),
+        Fact(names["software"], f"Softmend {made.software_version}, Typst {version('typst')}"),
+        Fact(names["attached"], wording.ATTACHED),
+    )
+    return Section("print", wording.SECTIONS["print"], (Facts(facts), Words(wording.VERIFY)))
