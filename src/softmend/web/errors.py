@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from softmend import errors as tree
 from softmend.web.rendering import is_for_a_program, is_partial, render
+from softmend.web.versions import BothDrawn, both_drawn
 
 STATUSES: dict[type[tree.SoftmendError], int] = {
     tree.InputError: 422,
@@ -94,7 +95,22 @@ def refusal(
     if is_for_a_program(request):
         return JSONResponse(body, status, headers)
     template = "part_error.html" if is_partial(request) else "error.html"
-    return render(request, template, status=status, headers=headers, problem=body["error"])
+    problem = body["error"]
+    return render(
+        request,
+        template,
+        status=status,
+        headers=headers,
+        problem=problem,
+        both=_both(request, problem),
+    )
+
+
+def _both(request: Request, problem: dict[str, Any]) -> BothDrawn | None:
+    dossier_id = request.path_params.get("dossier_id")
+    if not dossier_id or not isinstance(problem["theirs"], dict):
+        return None
+    return both_drawn(request.app.state.bench, dossier_id, problem["yours"], problem["theirs"])
 
 
 def answer_errors(app: FastAPI) -> None:

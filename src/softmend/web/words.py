@@ -79,6 +79,9 @@ def named(field: str) -> str:
 
 def told(value: Any) -> str:
     """Return plain data as a person reads it in a comparison."""
+    if isinstance(value, dict) and set(value) == {"shape", "parts"}:
+        count = sum(len(part) for part in value["parts"])
+        return counted("drawing of {n} point", "drawing of {n} points", count)
     if isinstance(value, dict):
         return "; ".join(f"{named(str(name))}: {told(item)}" for name, item in value.items())
     if isinstance(value, list):

@@ -9,6 +9,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
 from softmend.records.mark import Mark, Sighting
+from softmend.services.annotations import annotations_of_view
 from softmend.services.marks import marks_on_view, record_mark
 from softmend.services.recording import current_record, strike
 from softmend.web.api.answers import Refusals
@@ -58,6 +59,13 @@ def list_marks(bench: BenchHere, dossier_id: Id, view_id: Id) -> list[dict[str, 
         current_record(reader, dossier_id, "view", view_id)
         marks = marks_on_view(reader, dossier_id, view_id)
     return [one for entry, mark in marks for one in mark_json(entry, mark, view_id)]
+
+
+@router.get("/views/{view_id}/annotations")
+def annotations(bench: BenchHere, dossier_id: Id, view_id: Id) -> dict[str, Any]:
+    """Give the marks of a view as W3C Web Annotations."""
+    with bench.store.reading() as reader:
+        return annotations_of_view(reader, dossier_id, view_id)
 
 
 @router.post("/views/{view_id}/marks", status_code=201)

@@ -17,6 +17,7 @@ from softmend.web.pages import (
     views,
     who,
     words,
+    zones,
 )
 
 router = APIRouter(include_in_schema=False)
@@ -30,6 +31,7 @@ _PAGES = (
     examine,
     views,
     marks,
+    zones,
     pictures,
     journal,
 )

@@ -11,19 +11,23 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.entry import Entry
+from softmend.records.mark import Mark
 from softmend.records.view import Light, View
+from softmend.records.zone import BodyZone, OnZone
 from softmend.services.dossiers import opened
 from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_record
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
+from softmend.services.zones import zones_on_view
 from softmend.web.answering import go_on
-from softmend.web.api.drafts import drafts_on_view
+from softmend.web.api.drafts import KeptDraft, drafts_on_view
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
+from softmend.web.pages.zones import zone_word
 from softmend.web.rendering import render
-from softmend.web.viewing import legend_json, mark_json, view_name
+from softmend.web.viewing import legend_json, mark_json, view_name, zone_json
 
 router = APIRouter()
 
@@ -54,6 +58,8 @@ def view_at_the_bench(
     with bench.store.reading() as reader:
         entry, view = current_record(reader, dossier_id, "view", view_id)
         marks = marks_on_view(reader, dossier_id, view_id)
+        body, on_it = zones_on_view(reader, dossier_id, view_id)
+        zones: list[tuple[Entry, BodyZone | OnZone]] = [*body, *on_it]
         shown: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
             "steps": next_steps(reader, dossier_id),
@@ -69,12 +75,15 @@ def view_at_the_bench(
         view_id=view_id,
         name=view_name(view),
         marks=[(one, mark, term(mark.term_id)) for one, mark in marks],
-        data=_data(person, entry, view, marks, shown["drafts"]),
+        data=_data(person, entry, view, marks, zones, shown["drafts"]),
         lights=list(Light),
         sides=sides(),
         stages=STAGES,
         numbers=None,
-        zones=[],
+        zones=[
+            {"entry": one, "zone": zone, "word": zone_word(zone), "area": None}
+            for one, zone in zones
+        ],
         **shown,
     )
 
@@ -108,7 +117,12 @@ def record_about(
 
 
 def _data(
-    person: AtTheBench, entry: Entry, view: View, marks: list[Any], drafts: list[Any]
+    person: AtTheBench,
+    entry: Entry,
+    view: View,
+    marks: list[tuple[Entry, Mark]],
+    zones: list[tuple[Entry, BodyZone | OnZone]],
+    drafts: list[KeptDraft],
 ) -> dict[str, Any]:
     here = f"/dossiers/{entry.dossier_id}/views/{entry.subject_id}"
     return {
@@ -121,7 +135,8 @@ def _data(
         "tile_overlap": 0,
         "scale": None,
         "marks": [
-            sighting for one, mark in marks for sighting in mark_json(one, mark, entry.subject_id)
+            *(zone_json(one, zone) for one, zone in zones),
+            *(one for kept, mark in marks for one in mark_json(kept, mark, entry.subject_id)),
         ],
         "legend": legend_json(),
         "drafts": [draft.model_dump() for draft in drafts],

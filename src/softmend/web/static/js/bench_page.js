@@ -4,7 +4,7 @@
 const viewer = document.getElementById("viewer");
 const panel = document.getElementById("panel");
 const base = viewer?.dataset.base ?? "";
-/** @type {{marks: {mark_id: string, entry_id: string}[]}} */
+/** @type {{marks: {mark_id: string, entry_id: string, kind?: string}[]}} */
 const data = JSON.parse(viewer?.dataset.view ?? '{"marks": []}');
 
 /**
@@ -23,6 +23,12 @@ function entryOf(markId) {
   return data.marks.find((mark) => mark.mark_id === markId)?.entry_id ?? "";
 }
 
+/** @param {string} markId */
+function panelOf(markId) {
+  const isZone = data.marks.find((mark) => mark.mark_id === markId)?.kind === "zone";
+  return `${base}/${isZone ? "zones" : "marks"}/${markId}`;
+}
+
 function draftId() {
   const field = /** @type {HTMLInputElement | null} */ (document.querySelector("[data-geometry-draft]"));
   return field?.value ?? "";
@@ -37,7 +43,7 @@ viewer?.addEventListener("softmend:drawn", async (event) => {
 
 viewer?.addEventListener("softmend:edited", (event) => {
   const { mark_id } = /** @type {CustomEvent} */ (event).detail;
-  void show(`${base}/marks/${mark_id}`, { based_on: entryOf(mark_id), edited: "true" });
+  void show(panelOf(mark_id), { based_on: entryOf(mark_id), edited: "true" });
 });
 
 viewer?.addEventListener("softmend:select", (event) => {
@@ -45,7 +51,7 @@ viewer?.addEventListener("softmend:select", (event) => {
   const isKnown = mark_id !== null && entryOf(mark_id) !== "";
   // What was drawn and not yet said stays in sight; a click beside it must not put it away.
   const isWaiting = panel?.querySelector("[name=draft_id]:not([value=''])") !== null;
-  if (isKnown) void show(`${base}/marks/${mark_id}`, { based_on: entryOf(mark_id) });
+  if (isKnown) void show(panelOf(mark_id), { based_on: entryOf(mark_id) });
   else if (!isWaiting) panel?.replaceChildren();
 });
 
