@@ -1,2 +1,88 @@
-"""The computations: name, input model, output model, function, source, cautions."""
+"""The computations by name, each found in the module of its stage when it is asked for."""
 # SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from softmend.errors import InputError, NotFoundError
+
+if TYPE_CHECKING:
+    from softmend.catalogue.computation import Computation
+
+# Name of a computation -> module that holds it; the list is read without importing any of them.
+MODULES: dict[str, str] = {
+    "photo.scale": "photo",
+    "photo.length": "photo",
+    "photo.area": "photo",
+    "fill.volume": "fill",
+    "condition.overall": "condition",
+}
+
+
+def names() -> list[str]:
+    """Return the names of all computations, sorted."""
+    return sorted(MODULES)
+
+
+def entry(name: str) -> Computation:
+    """Return one computation; NotFoundError names the ones there are."""
+    if name not in MODULES:
+        raise NotFoundError(
+            "There is no computation of that name", value=name, allowed=", ".join(names())
+        )
+    module = import_module(f"softmend.catalogue.{MODULES[name]}")
+    found: Computation = module.COMPUTATIONS[name]
+    return found
+
+
+def run(
+    name: str,
+    payload: Mapping[str, Any],
+    seed: int = 0,
+    pictures: Mapping[str, Any] | None = None,
+) -> dict[str, Any]:
+    """Run a computation on plain data and return plain data; InputError says what is wrong.
+
+    `pictures` holds the decoded array of each field whose name ends in `_file`.
+    """
+    from pydantic import ValidationError
+
+    from softmend.catalogue.computation import Asked
+
+    wanted = entry(name)
+    try:
+        inputs = wanted.input_model.model_validate(dict(payload))
+    except ValidationError as wrong:
+        raise _one_sentence(wrong) from wrong
+    answer = wanted.function(inputs, Asked(seed=seed, pictures=pictures or {}))
+    return answer.model_dump(mode="json")
+
+
+def files_named(payload: Any) -> dict[str, str]:
+    """Return every field of plain data whose name ends in `_file`, and the file that it names."""
+    found: dict[str, str] = {}
+    if isinstance(payload, Mapping):
+        for name, value in payload.items():
+            if name.endswith("_file") and isinstance(value, str):
+                found[name] = value
+            else:
+                found |= files_named(value)
+    elif isinstance(payload, list):
+        for value in payload:
+            found |= files_named(value)
+    return found
+
+
+def _one_sentence(wrong: Any) -> InputError:
+    first = wrong.errors()[0]
+    place = ".".join(str(part) for part in first["loc"]) or "the input"
+    value = first.get("input")
+    return InputError(
+        f"“{place}” is not as it should be",
+        value=value if isinstance(value, str | int | float) else type(value).__name__,
+        allowed=first["msg"].removeprefix("Value error, "),
+        remedy="softmend compute --schema NAME shows what is expected",
+    )
