@@ -178,7 +178,7 @@ def marks() -> tuple[MarkRow, ...]:
 def zones() -> tuple[ZoneRow, ...]:
     """Return zones of both levels."""
     return (
-        ZoneRow(BodyZone(1, "v1", Body.ORIGINAL, (), 0.5, "beam", "left",
+        ZoneRow(BodyZone(1, "v1", Body.ORIGINAL, (), 4.0, "beam", "left",
                          "Pores and growth lines run on.", "at 10 × and under UV"),
                 "X", 1, Quantity("area", "31 200", "900", "mm²")),
         ZoneRow(BodyZone(2, "v1", Body.OLD_KEPT, (), 0.5, "beam"), "OF", 1,

@@ -42,9 +42,14 @@ def mark_label(row: MarkRow) -> str:
     return f"{row.mark.number} {row.code} {STATE_SIGNS[row.mark.state]}"
 
 
+def mark_place(row: MarkRow) -> str:
+    """Return where on the object a mark is, in the trade's terms; empty when nothing is known."""
+    return _known(row.mark.part, row.mark.side, row.mark.place)
+
+
 def _mark_words(row: MarkRow) -> tuple[str, ...]:
     mark = row.mark
-    where = _known(mark.part, mark.side, mark.place)
+    where = mark_place(row)
     state = wording.STATE_WORDS[mark.state].partition(" ")[2]
     lines = [
         "; ".join((where, wording.page_seen_on(row.seen_on))) if where else
@@ -78,7 +83,7 @@ def _zone_cells(row: ZoneRow) -> tuple[Cell, Cell, Cell]:
     where = _known(zone.part, zone.side)
     small = [
         "; ".join(part for part in (where, wording.page_seen_on((row.view_number,))) if part),
-        f"drawn to ± {zone.accuracy_px:g} px; {zone.checked_how}",
+        f"drawn to {row.accuracy or f'± {zone.accuracy_px:g} px'}; {zone.checked_how}",
     ]
     if zone.grounds_observed != NOT_KNOWN:
         small.append(f"{wording.OBSERVED}: {zone.grounds_observed}")

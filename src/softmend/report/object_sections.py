@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from softmend.records.condition import Grade
 from softmend.records.dossier import NOT_KNOWN, Hazard, HazardStatus, Material, Measure, ObjectHead
 from softmend.records.examination import Examination
@@ -13,10 +15,22 @@ from softmend.report.content import Audience, ConditionReport, Quantity
 
 def hazards_section(report: ConditionReport) -> Section:
     """Return the hazards, worst known first; an object without any says so, as a warning."""
-    order = (HazardStatus.PRESENT, HazardStatus.NOT_TESTED, HazardStatus.TESTED_CLEAR)
-    ordered = sorted(report.hazards, key=lambda hazard: order.index(hazard.status))
-    alerts: list[Block] = [_hazard(hazard) for hazard in ordered]
+    alerts: list[Block] = [_hazard(hazard) for hazard in _worst_first(report.hazards)]
     return _section("hazards", alerts or [Alert(wording.NO_HAZARDS)])
+
+
+def hazard_line(report: ConditionReport) -> str:
+    """Return every hazard with its status and handling in one line, for a page of one picture."""
+    said = []
+    for hazard in _worst_first(report.hazards):
+        handling = "" if hazard.handling == NOT_KNOWN else f" ({hazard.handling})"
+        said.append(f"{hazard.hazard}: {hazard.status.value}{handling}")
+    return "; ".join(said) or wording.NO_HAZARDS
+
+
+def _worst_first(hazards: Sequence[Hazard]) -> list[Hazard]:
+    order = (HazardStatus.PRESENT, HazardStatus.NOT_TESTED, HazardStatus.TESTED_CLEAR)
+    return sorted(hazards, key=lambda hazard: order.index(hazard.status))
 
 
 def _hazard(hazard: Hazard) -> Alert:
@@ -45,19 +59,35 @@ def object_section(report: ConditionReport) -> Section:
         Fact(names["deadline_on"], head.deadline_on),
         Fact(names["intended_use"], head.intended_use),
     ]
-    blocks: list[Block] = []
+    words = [
+        Words(head.description_observed, wording.DESCRIPTION, wording.OBSERVED),
+        Words(head.history_reported, wording.HISTORY, wording.REPORTED),
+    ]
     if report.audience is Audience.REGISTRAR:
         facts += [Fact(names["location"], head.location), Fact(names["mass"], _mass(head))]
-        blocks.append(Facts(tuple(facts)))
-    else:
-        blocks += [Facts(tuple(facts)), Words(wording.KEPT_BACK)]
+    blocks: list[Block] = [_answered(facts, words)]
+    if report.audience is Audience.BENCH:
+        blocks.append(Words(wording.KEPT_BACK))
     if head.materials:
         blocks.append(_materials(head.materials))
     if head.measures:
         blocks.append(_measures(head.measures))
-    blocks.append(Words(head.description_observed, wording.DESCRIPTION, wording.OBSERVED))
-    blocks.append(Words(head.history_reported, wording.HISTORY, wording.REPORTED))
-    return _section("object", blocks)
+    return _section("object", [*blocks, *_said(words)])
+
+
+def _answered(facts: Sequence[Fact], words: Sequence[Words] = ()) -> Facts:
+    """Return the answers, and in one last row the names of everything that is not known."""
+    known = [fact for fact in facts if fact.answer != NOT_KNOWN]
+    unknown = [fact.name.lower() for fact in facts if fact.answer == NOT_KNOWN]
+    unknown += [f"{said.heading.lower()} ({said.statement})" for said in words
+                if said.text == NOT_KNOWN]  # fmt: skip
+    if unknown:
+        known.append(Fact(wording.NOT_KNOWN_ROW, "; ".join(unknown)))
+    return Facts(tuple(known))
+
+
+def _said(words: Sequence[Words]) -> list[Words]:
+    return [said for said in words if said.text != NOT_KNOWN]
 
 
 def _mass(head: ObjectHead) -> str:
@@ -100,15 +130,14 @@ def examination_section(report: ConditionReport) -> Section:
     if found is None:
         return _section("examination", [Words(wording.NO_EXAMINATION)])
     answers = {"examined_by": report.examined_by}
-    facts = tuple(
+    facts = [
         Fact(words, answers.get(name) or getattr(found, name))
         for name, words in wording.EXAMINATION_FIELDS.items()
-    )
-    blocks: list[Block] = [Facts(facts), *_statements(found), Heading(wording.ADVICE)]
-    advice = tuple(
-        Fact(words, getattr(found, name)) for name, words in wording.ADVICE_FIELDS.items()
-    )
-    return _section("examination", [*blocks, Facts(advice)])
+    ]
+    words = _statements(found)
+    advice = [Fact(words, getattr(found, name)) for name, words in wording.ADVICE_FIELDS.items()]
+    said: list[Block] = [_answered(facts, words), *_said(words)]
+    return _section("examination", [*said, Heading(wording.ADVICE), _answered(advice)])
 
 
 def _statements(found: Examination) -> list[Words]:
@@ -148,5 +177,5 @@ def _why(grade: Grade) -> Cell:
     return Cell(grade.because, small=(wording.BASIS_WORDS[grade.basis],))
 
 
-def _section(key: str, blocks: list[Block]) -> Section:
+def _section(key: str, blocks: Sequence[Block]) -> Section:
     return Section(key, wording.SECTIONS[key], tuple(blocks))

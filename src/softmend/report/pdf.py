@@ -15,7 +15,7 @@ from typing import Any
 from softmend.errors import InputError, StorageError
 from softmend.records.payload import as_plain
 from softmend.report import wording
-from softmend.report.blocks import Alert, Section
+from softmend.report.blocks import Alert
 from softmend.report.content import ConditionReport
 from softmend.report.glyphs import character_name, font_characters, printable, shown
 from softmend.report.sections import report_sections
@@ -41,19 +41,19 @@ def condition_report_pdf(
     the house's face. A picture that was not handed is drawn as an empty mat with its marks.
     """
     lacking: set[str] = set()
-    face = _face(fonts)
+    face = face_in(fonts)
     assets: Files = {"dossier.json": report.dossier_json.encode("utf-8")}
     sections = as_plain(report_sections(report))
     _lay_out(sections, pictures, assets, face, lacking)
-    data = printable(_head(report, wording.TITLE), face.characters, lacking)
+    data = printable(head_data(report, wording.TITLE), face.characters, lacking)
     data["sections"] = printable(sections, face.characters, lacking)
     if lacking:
-        _warn(data["sections"], lacking)
-    return typeset("report.typ", data, assets, face, report)
+        data["sections"][-1]["blocks"].insert(0, warning(lacking))
+    return typeset("report.typ", data, assets, face, report.provenance.newest_at)
 
 
 def typeset(
-    template: str, data: dict[str, Any], assets: Files, face: Face, report: ConditionReport
+    template: str, data: dict[str, Any], assets: Files, face: Face, newest_at: str
 ) -> bytes:
     """Return the PDF that a template makes of plain data; nothing is read but what is handed."""
     import typst
@@ -76,7 +76,7 @@ def typeset(
                 format="pdf",
                 font_paths=faces,
                 pdf_standards=["a-3a", "ua-1"],
-                timestamp=printed_at(report.provenance.newest_at),
+                timestamp=printed_at(newest_at),
             )
         except typst.TypstError as refused:
             raise StorageError(f"The print could not be set: {refused.message}") from refused
@@ -100,14 +100,16 @@ def _template(name: str) -> bytes:
     return files("softmend.report").joinpath("templates", name).read_bytes()
 
 
-def _face(folder: Path) -> Face:
+def face_in(folder: Path) -> Face:
+    """Return the print face that lies in a folder; a character counts if every cut has it."""
     fonts = sorted(folder.glob("*.ttf"))
     if not fonts:
         raise StorageError("There is no print face in the folder of fonts", value=folder.name)
     return Face(folder, frozenset.intersection(*(font_characters(font) for font in fonts)))
 
 
-def _head(report: ConditionReport, kind: str) -> dict[str, Any]:
+def head_data(report: ConditionReport, kind: str) -> dict[str, Any]:
+    """Return what every print carries: its title, the running words and the document's own data."""
     dossier, made = report.dossier, report.provenance
     title = report.object_head.title if report.object_head else dossier.what
     invented = wording.INVENTED if dossier.is_invented else ""
@@ -177,7 +179,8 @@ def _keep_picture(name: str, pictures: Mapping[str, bytes], assets: Files) -> st
     return file
 
 
-def _warn(sections: list[dict[str, Any]], lacking: set[str]) -> None:
+def warning(lacking: set[str]) -> dict[str, Any]:
+    """Return the alert that names every character the face lacks."""
     names = ", ".join(character_name(character) for character in sorted(lacking))
-    warning = as_plain(Section("", "", (Alert(f"{wording.GLYPHS} ({names})"),)))
-    sections[-1]["blocks"] = [*warning["blocks"], *sections[-1]["blocks"]]
+    plain: dict[str, Any] = as_plain(Alert(f"{wording.GLYPHS} ({names})"))
+    return plain

@@ -25,7 +25,7 @@ from softmend.report.blocks import (
 from softmend.report.content import ConditionReport, ReportView
 
 TEXT_WIDTH_MM = 170.0
-_TALLEST_MM = 98.0
+_TALLEST_MM = 103.0
 _PLAN_MM = (150.0, 43.75)
 POINTS_PER_MM = 72 / 25.4
 
@@ -113,7 +113,7 @@ def _plan(report: ConditionReport) -> list[Block]:
         for gap in report.not_examined
         if gap.plan_x is not None and gap.plan_y is not None
     ]
-    if not views and not gaps:
+    if len(views) + len(gaps) < 2:
         return []
     small = f"{wording.NOT_PLACED} {', '.join(unplaced)}." if unplaced else ""
     svg = view_plan_svg(report.plan_shape, views, gaps)
@@ -124,7 +124,7 @@ def _plan(report: ConditionReport) -> list[Block]:
 def images_section(report: ConditionReport) -> Section:
     """Return the list of pictures: number, file, size, and the hash of the untouched original."""
     rows = tuple(_image_cells(shown.view) for shown in report.views)
-    table = Table(wording.IMAGE_COLUMNS, (1.1, 4.2, 8.6), rows)
+    table = Table(wording.IMAGE_COLUMNS, (0.9, 4.2, 8.6), rows)
     return Section("images", wording.SECTIONS["images"], (table,))
 
 

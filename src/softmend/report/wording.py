@@ -93,6 +93,7 @@ PAPER_COLUMNS = ("Paper", "What it is", "Quoted (reported)")
 IMAGE_COLUMNS = ("View", "File", "SHA-256 of the original")
 WORKING_COLUMNS = ("Value used", "", "Kind and origin")
 
+NOT_KNOWN_ROW = "Not known"
 NO_MARKS = "No mark is recorded."
 NO_VIEWS = "No photograph is in this dossier."
 NO_GRADES = "Nothing is graded."

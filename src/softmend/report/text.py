@@ -1,0 +1,60 @@
+"""A report as plain text, a section at a time: what "copy as text" puts on the clipboard."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Figure, Heading, Table, Words
+from softmend.report.content import ConditionReport
+from softmend.report.sections import report_sections
+
+
+def as_text(report: ConditionReport) -> dict[str, str]:
+    """Return every section as text, by its key and in the order of print."""
+    texts = {}
+    for section in report_sections(report):
+        parts = (section.title, *(_block(block) for block in section.blocks))
+        texts[section.key] = "\n\n".join(part for part in parts if part) + "\n"
+    return texts
+
+
+def _block(block: Block) -> str:
+    if isinstance(block, Facts):
+        return _facts(block.rows)
+    if isinstance(block, Words):
+        said = f" ({block.statement})" if block.statement else ""
+        head = f"{block.heading}{said}: " if block.heading else ""
+        return head + block.text
+    if isinstance(block, Alert):
+        status = f" – {block.status}" if block.status else ""
+        return "\n".join(part for part in (f"! {block.title}{status}", _facts(block.facts)) if part)
+    if isinstance(block, Table):
+        return "\n".join(_row(block.columns, row) for row in block.rows)
+    if isinstance(block, Figure):
+        return "\n".join(part for part in (block.alternative, block.small) if part)
+    if isinstance(block, Heading):
+        return block.text
+    return "\n".join((*(f"{item.code}: {item.name}" for item in block.items), *block.signs))
+
+
+def _facts(rows: Iterable[Fact]) -> str:
+    return "\n".join(f"{row.name}: {row.answer}" if row.name else row.answer for row in rows)
+
+
+def _row(columns: tuple[str, ...], row: tuple[Cell, ...]) -> str:
+    first, *others = (_cell(cell) for cell in row)
+    named = [
+        f"{name}: {words}" if name else words
+        for name, words in zip(columns[1:], others, strict=True)
+        if words
+    ]
+    return "\n  ".join((f"{columns[0]} {first}", *named))
+
+
+def _cell(cell: Cell) -> str:
+    numbers = []
+    for quantity in cell.quantities:
+        kind = "; ".join(part for part in (quantity.kind, quantity.caution) if part)
+        numbers.append(f"{quantity.name} {quantity.text}".strip() + (f" ({kind})" if kind else ""))
+    return "; ".join(part for part in (cell.text, *cell.small, *numbers) if part)
