@@ -1,0 +1,248 @@
+"""Quantities: derived from pixels and scale each time, never stored beside a mark."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from softmend import catalogue
+from softmend.errors import InputError, NotFoundError
+from softmend.records.canonical import canonical_json
+from softmend.records.entry import Entry
+from softmend.records.mark import Geometry, Mark, Role, Shape, Sighting
+from softmend.records.view import Scale
+from softmend.records.zone import BodyZone, OnZone
+from softmend.services.recording import current_records
+from softmend.services.store import Reader
+
+Outcome = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Measured:
+    """One quantity of a mark or a zone: printed text, band, and all that it was computed from.
+
+    `text` is "no scale" when the view has none; then there are no millimetres.
+    """
+
+    name: str
+    text: str
+    mean: float | None
+    expanded: float | None
+    unit: str
+    warnings: tuple[str, ...]
+    runs: tuple[tuple[str, Outcome], ...]
+
+
+@dataclass(frozen=True)
+class Scaled:
+    """The scale that stands on a view: its entry, and the computation's own inputs."""
+
+    entry_id: str
+    inputs: dict[str, Any]
+
+
+NO_SCALE = "no scale on this view"
+
+
+@lru_cache(maxsize=4096)
+def _outcome(name: str, payload: str) -> Outcome:
+    # A computation is a pure function of its inputs: the same text gives the same answer.
+    return catalogue.run(name, json.loads(payload))
+
+
+def outcome(name: str, payload: dict[str, Any]) -> Outcome:
+    """Run a computation, or return what it answered to the same inputs before."""
+    return _outcome(name, canonical_json(payload))
+
+
+def scales_in(reader: Reader, dossier_id: str) -> dict[str, Scaled]:
+    """Return the scale of each view that has one."""
+    found: dict[str, Scaled] = {}
+    for entry, scale in current_records(reader, dossier_id, "scale"):
+        checked: Scale = scale
+        found[checked.view_id] = Scaled(entry.id, checked.inputs)
+    return found
+
+
+def mark_quantities(mark: Mark, scales: dict[str, Scaled]) -> list[Measured]:
+    """Return a mark's length or area, its sightings joined and each stretch counted once."""
+    shape = mark.sightings[0].geometry.shape
+    if shape is Shape.POINT:
+        return []
+    if shape is Shape.LINE:
+        return [_joined(mark, scales, "photo.length", "length", "length_mm", "mm")]
+    return [
+        _joined(mark, scales, "photo.area", "area", "area_mm2", "mm²"),
+        _joined(mark, scales, "photo.area", "perimeter", "perimeter_mm", "mm"),
+    ]
+
+
+def zone_area(zone: BodyZone | OnZone, scales: dict[str, Scaled]) -> Measured:
+    """Return the area of a zone."""
+    geometry = Geometry(Shape.AREA, zone.rings)
+    sighting = Sighting(zone.view_id, geometry)
+    return _one(sighting, scales, "photo.area", "area", "area_mm2", "mm²")
+
+
+def measured_drawing(geometry: Geometry, scale: Scaled | None) -> Measured:
+    """Return the length or area of something being drawn, for the line that follows the hand."""
+    if geometry.shape is Shape.POINT:
+        raise InputError("A point has no length", remedy="Draw a line or an outline")
+    scales = {"": scale} if scale else {}
+    sighting = Sighting("", geometry)
+    if geometry.shape is Shape.LINE:
+        return _one(sighting, scales, "photo.length", "length", "length_mm", "mm")
+    return _one(sighting, scales, "photo.area", "area", "area_mm2", "mm²")
+
+
+def _one(
+    seen: Sighting, scales: dict[str, Scaled], computation: str, name: str, field: str, unit: str
+) -> Measured:
+    scale = scales.get(seen.view_id)
+    if scale is None:
+        return Measured(name, NO_SCALE, None, None, unit, (), ())
+    found = outcome(computation, _drawn(seen.geometry, scale))
+    value = found[field]
+    return Measured(
+        name=name,
+        text=value["text"],
+        mean=value["mean"],
+        expanded=value["expanded"],
+        unit=unit,
+        warnings=tuple(found["warnings"]),
+        runs=((computation, found),),
+    )
+
+
+def _drawn(geometry: Geometry, scale: Scaled) -> dict[str, Any]:
+    rings = [[list(point) for point in part] for part in geometry.parts]
+    if geometry.shape is Shape.LINE:
+        return {"scale": scale.inputs, "line_px": rings[0]}
+    return {"scale": scale.inputs, "outline_px": rings[0], "holes_px": rings[1:]}
+
+
+def _joined(
+    mark: Mark, scales: dict[str, Scaled], computation: str, name: str, field: str, unit: str
+) -> Measured:
+    from softmend.science.digits import rounded
+
+    parts = [(seen, _one(seen, scales, computation, name, field, unit)) for seen in mark.sightings]
+    counted = counted_once(parts)
+    if not counted:
+        return parts[0][1]
+    mean = sum(share * (one.mean or 0.0) for share, _, one in counted)
+    expanded = _together(counted)
+    warnings = {text: None for _, _, one in counted for text in one.warnings}
+    unscaled = sum(one.mean is None for _, one in parts)
+    if unscaled:
+        warnings[f"{unscaled} of its {len(parts)} sightings have no scale and are not counted."] = (
+            None
+        )
+    return Measured(
+        name=name,
+        text=rounded(mean, expanded).text(unit),
+        mean=mean,
+        expanded=expanded,
+        unit=unit,
+        warnings=tuple(warnings),
+        runs=tuple(run for _, _, one in counted for run in one.runs),
+    )
+
+
+def counted_once(
+    parts: list[tuple[Sighting, Measured]],
+) -> list[tuple[float, Sighting, Measured]]:
+    """Return each sighting that counts with its share: overlaps once, the best-seen stretch wins.
+
+    Sightings of the same stretch compete with the first; the one known best, relative to its
+    size, is counted. A continuation counts but for the share that another sighting shows.
+    """
+    scaled = [(seen, one) for seen, one in parts if one.mean]
+    same = [(seen, one) for seen, one in scaled if seen.role is not Role.CONTINUES]
+    counted = []
+    if same:
+        best = min(same, key=lambda pair: (pair[1].expanded or 0.0) / (pair[1].mean or 1.0))
+        counted.append((1.0, *best))
+    counted += [
+        (1.0 - seen.overlap_fraction, seen, one)
+        for seen, one in scaled
+        if seen.role is Role.CONTINUES
+    ]
+    return counted
+
+
+def _together(counted: list[tuple[float, Sighting, Measured]]) -> float:
+    # One view's scale is wrong by the same share everywhere: its parts add up straight; the
+    # scales of different views are set apart from each other: those add in squares (JCGM 100, 5.2).
+    by_view: dict[str, float] = {}
+    for share, seen, one in counted:
+        by_view[seen.view_id] = by_view.get(seen.view_id, 0.0) + share * (one.expanded or 0.0)
+    return math.sqrt(sum(part**2 for part in by_view.values()))
+
+
+@dataclass(frozen=True)
+class Total:
+    """A sum of one quantity over several marks or zones, and how many could not be counted."""
+
+    by: str
+    name: str
+    quantity: str
+    count: int
+    uncounted: int
+    text: str
+
+
+def totals(rows: Iterable[tuple[str, str, Measured]]) -> list[Total]:
+    """Return sums by ("term", "crack"), ("side", "left") and the like; uncertainties add straight.
+
+    Marks of one dossier mostly share their scales, so adding straight is the careful sum.
+    """
+    from softmend.science.digits import rounded
+
+    groups: dict[tuple[str, str, str], list[Measured]] = {}
+    for by, name, one in rows:
+        groups.setdefault((by, name, one.name), []).append(one)
+    found = []
+    for (by, name, quantity), members in groups.items():
+        known = [one for one in members if one.mean is not None]
+        mean = sum(one.mean or 0.0 for one in known)
+        expanded = sum(one.expanded or 0.0 for one in known)
+        text = rounded(mean, expanded).text(members[0].unit) if known else NO_SCALE
+        missing = len(members) - len(known)
+        found.append(Total(by, name, quantity, len(members), missing, text))
+    return found
+
+
+def scale_statement(scale: Scaled | None) -> tuple[str, Outcome | None]:
+    """Return one sentence about the scale of a view, and the run behind it."""
+    if scale is None:
+        return "No scale was set on this view: it gives no millimetres.", None
+    found = outcome("photo.scale", {"scale": scale.inputs})
+    words = {
+        "two_clicks": "two clicks on a bar",
+        "markers": "printed markers",
+        "rectangle": "the four corners of a rectangle",
+        "cylinder": "a cylinder",
+    }
+    method = words[scale.inputs["method"]]
+    text = found["scale_px_per_mm"]["text"]
+    percent = found["relative_expanded_percent"]
+    return f"Scale by {method}: {text} (± {percent:.2g} %, k = 2).", found
+
+
+def measurable(reader: Reader, dossier_id: str, view_id: str) -> Scaled | None:
+    """Return the scale of one view of a dossier, or None."""
+    if not any(entry.subject_id == view_id for entry in reader.current(dossier_id, "view")):
+        raise NotFoundError("There is no such view in this dossier")
+    return scales_in(reader, dossier_id).get(view_id)
+
+
+def entry_ids(entries: Iterable[tuple[Entry, Any]]) -> tuple[str, ...]:
+    """Return the ids of entries that a run has read."""
+    return tuple(entry.id for entry, _ in entries)
