@@ -75,7 +75,8 @@ def legend_json() -> list[dict[str, Any]]:
             "code": entry.code,
             "pattern": entry.pattern.value,
             "colour": entry.colour,
-            "width": entry.width,
+            # Prints count in points, screens in pixels of three quarters of a point.
+            "width": round(entry.width / 0.75, 2),
         }
         for entry in legend().values()
     ]

@@ -62,7 +62,7 @@ def list_marks(bench: BenchHere, dossier_id: Id, view_id: Id) -> list[dict[str, 
 
 
 @router.get("/views/{view_id}/annotations")
-def annotations(bench: BenchHere, dossier_id: Id, view_id: Id) -> dict[str, Any]:
+def web_annotations(bench: BenchHere, dossier_id: Id, view_id: Id) -> dict[str, Any]:
     """Give the marks of a view as W3C Web Annotations."""
     with bench.store.reading() as reader:
         return annotations_of_view(reader, dossier_id, view_id)

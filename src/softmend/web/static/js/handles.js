@@ -15,6 +15,7 @@ import { svg } from "./svg.js";
  * @property {(vertex: Vertex, to: Position, isFree: boolean) => void} dragged image px
  * @property {() => void} dropped
  * @property {(vertex: Vertex | null, at: Position) => void} tapped
+ * @property {Position[][]} guides thin lines that belong to the sketch
  */
 
 const REACH = 22;
@@ -72,7 +73,9 @@ export class Handles {
     const d = pathOf(parts, type === "Point" ? "LineString" : type);
     const area = svg("path", { class: "drawn-area", d, "fill-rule": "evenodd" });
     const last = this.sketch.open[this.sketch.open.length - 1];
-    const rubber = last && this.pointer ? pathOf([[last, this.pointer]], "LineString") : "";
+    const guides = this.hand?.guides ?? [];
+    const next = last && this.pointer ? [[last, this.pointer]] : [];
+    const rubber = pathOf([...guides, ...next], "LineString");
     sketchLayer.replaceChildren(
       ...(type === "Polygon" ? [area] : []),
       svg("path", { class: "drawn-halo", d }),

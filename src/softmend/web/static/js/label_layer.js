@@ -27,12 +27,13 @@ export class LabelLayer {
   /**
    * Lay the labels out for this projection; the selected mark comes first and is always shown.
    * @param {Mark[]} marks
+   * @param {Mark[]} kept what labels should not cover, the drawing in hand included
    * @param {Set<Mark>} seats marks whose number stands on the point itself
    * @param {string | null} selected
    * @param {Projection} project
    * @param {{width: number, height: number}} frame
    */
-  layOut(marks, seats, selected, project, frame) {
+  layOut(marks, kept, seats, selected, project, frame) {
     const ordered = [...marks].sort((a, b) => rank(a, selected) - rank(b, selected));
     const wanted = ordered.map((mark) => {
       const isCentred = seats.has(mark);
@@ -47,7 +48,7 @@ export class LabelLayer {
       isCentred,
       isWanted: mark.mark_id === selected,
     }));
-    const obstacles = marks.flatMap((mark) => samplesOf(mark).map(project));
+    const obstacles = kept.flatMap((mark) => samplesOf(mark).map(project));
     this.shown = placed(requests, obstacles, frame).map(({ request, anchor, at }) => {
       const { mark, words, width, isCentred, anchors } = wanted[request];
       const [x, y] = requests[request].anchors[anchor];

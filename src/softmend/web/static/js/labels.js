@@ -32,14 +32,42 @@ const COST = { label: 1000, outside: 400, mark: 12, anchor: 9, direction: 1 };
 /** A label that would cover a good part of another is left out until there is room. */
 const TOO_DEAR = 300;
 
+/** Size of a cell of the obstacle grid [screen px]. */
+const CELL = 12;
+
+/** Points that labels should not cover, counted in cells, so that a thousand marks stay quick. */
+class Obstacles {
+  /** @param {Position[]} points */
+  constructor(points) {
+    /** @type {Map<string, number>} */
+    this.cells = new Map();
+    for (const [x, y] of points) {
+      const key = `${Math.floor(x / CELL)},${Math.floor(y / CELL)}`;
+      this.cells.set(key, (this.cells.get(key) ?? 0) + 1);
+    }
+  }
+
+  /** @param {Box} box */
+  under({ left, top, right, bottom }) {
+    let count = 0;
+    for (let x = Math.floor(left / CELL); x <= Math.floor(right / CELL); x += 1) {
+      for (let y = Math.floor(top / CELL); y <= Math.floor(bottom / CELL); y += 1) {
+        count += this.cells.get(`${x},${y}`) ?? 0;
+      }
+    }
+    return count;
+  }
+}
+
 /**
  * Return a place for each label that finds room, in the order of the requests.
  * @param {Request[]} requests
- * @param {Position[]} obstacles points along the marks
+ * @param {Position[]} points points along the marks
  * @param {{width: number, height: number}} frame
  * @returns {Place[]}
  */
-export function placed(requests, obstacles, frame) {
+export function placed(requests, points, frame) {
+  const obstacles = new Obstacles(points);
   /** @type {Box[]} */
   const taken = [];
   /** @type {Place[]} */
@@ -56,7 +84,7 @@ export function placed(requests, obstacles, frame) {
 /**
  * @param {Request} request
  * @param {Box[]} taken
- * @param {Position[]} obstacles
+ * @param {Obstacles} obstacles
  * @param {{width: number, height: number}} frame
  */
 function cheapest(request, taken, obstacles, frame) {
@@ -94,19 +122,15 @@ function around([x, y], width, height) {
 /**
  * @param {Box} box
  * @param {Box[]} taken
- * @param {Position[]} obstacles
+ * @param {Obstacles} obstacles
  * @param {{width: number, height: number}} frame
  */
 function covering(box, taken, obstacles, frame) {
   const area = (box.right - box.left) * (box.bottom - box.top);
   const shared = taken.reduce((sum, other) => sum + overlap(box, other), 0);
   const inside = overlap(box, { left: 0, top: 0, right: frame.width, bottom: frame.height });
-  const marks = obstacles.filter(
-    ([x, y]) => x > box.left && x < box.right && y > box.top && y < box.bottom,
-  ).length;
-  return (
-    (COST.label * shared) / area + COST.outside * (1 - inside / area) + COST.mark * marks
-  );
+  const label = (COST.label * shared) / area;
+  return label + COST.outside * (1 - inside / area) + COST.mark * obstacles.under(box);
 }
 
 /**

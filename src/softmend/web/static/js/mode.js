@@ -14,7 +14,6 @@ import { ARROWS, FINE_STEP, STEP } from "./cross_hair.js";
  * @property {string | null} markId null: a new mark
  * @property {number} sighting which drawing of that mark on this view
  * @property {string} draftId
- * @property {string} [entryId] the entry of the mark that the page showed
  */
 
 /** @implements {Hand} */
@@ -36,6 +35,11 @@ export class Mode {
   /** One sentence: what to do now. */
   get hint() {
     return "";
+  }
+
+  /** Thin lines that belong to the sketch. @returns {Position[][]} */
+  get guides() {
+    return [];
   }
 
   /** Which commands make sense now. */

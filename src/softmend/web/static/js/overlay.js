@@ -134,7 +134,14 @@ export class Overlay {
   settle() {
     const marks = this.visibleMarks;
     const seats = marks.filter((mark) => this.entryOf(mark.code).pattern === "number");
-    this.labels.layOut(marks, new Set(seats), this.selected, this.project, this.frame);
+    this.labels.layOut(
+      marks,
+      this.marks,
+      new Set(seats),
+      this.selected,
+      this.project,
+      this.frame,
+    );
   }
 
   placeSymbols() {

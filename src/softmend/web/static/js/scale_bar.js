@@ -11,8 +11,8 @@ export class ScaleBar {
   /** @param {PictureScale | null} scale */
   constructor(scale) {
     this.scale = scale;
-    this.dark = svg("rect", { height: HEIGHT, fill: "#14151a" });
-    this.light = svg("rect", { height: HEIGHT, fill: "#ffffff" });
+    this.dark = svg("rect", { height: HEIGHT, class: "scale-dark" });
+    this.light = svg("rect", { height: HEIGHT, class: "scale-light" });
     this.text = svg("text", { y: -8 });
     this.element = svg("g", { class: "scale-bar" }, this.dark, this.light, this.text);
     if (scale === null) this.element.setAttribute("visibility", "hidden");

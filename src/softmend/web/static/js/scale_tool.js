@@ -70,6 +70,12 @@ export class ScaleMode extends Mode {
     viewer.handles.withLoupe = true;
   }
 
+  /** From end to end of a bar, between the means of their readings. @returns {Position[][]} */
+  get guides() {
+    if (!this.figure?.repeats || this.turn >= 0) return [];
+    return [this.sketch.parts.map(middleOf)];
+  }
+
   /** The part that the next click belongs to; -1 when all are set. */
   get turn() {
     return this.sketch.parts.findIndex((part, i) => part.length < this.figure.counts[i]);
@@ -149,4 +155,13 @@ export class ScaleMode extends Mode {
     );
     return { method, [key]: counts.length === 1 ? parts[0] : parts };
   }
+}
+
+/**
+ * @param {Position[]} readings
+ * @returns {Position}
+ */
+function middleOf(readings) {
+  const sum = readings.reduce(([a, b], [x, y]) => [a + x, b + y], [0, 0]);
+  return [sum[0] / readings.length, sum[1] / readings.length];
 }

@@ -62,8 +62,8 @@ export class Viewer {
     this.mode = null;
     /** @type {{task: Task, sketch: Sketch} | null} what Cancel left, for Undo to bring back */
     this.left = null;
-    /** @type {Mark | null} the drawing last clicked; a mark may have several on one view */
-    this.picked = null;
+    /** The drawing last clicked, of the selected mark: it may have several on one view. */
+    this.picked = 0;
     this.isSnapping = true;
     this.nameCanvas();
     this.listen();
@@ -178,15 +178,16 @@ export class Viewer {
       return;
     }
     const reach = pointer.pointerType === "touch" ? REACH.touch : REACH.mouse;
-    this.picked = this.overlay.markAt(at, reach);
-    this.select(this.picked?.mark_id ?? null);
+    const found = this.overlay.markAt(at, reach);
+    this.picked = found?.sighting ?? 0;
+    this.select(found?.mark_id ?? null);
   }
 
   /** The drawing that Mend and Hole would work on. */
   get selectedMark() {
     const { marks, selected } = this.overlay;
-    if (this.picked?.mark_id === selected) return this.picked;
-    return marks.find((mark) => mark.mark_id === selected) ?? null;
+    const drawings = marks.filter((mark) => mark.mark_id === selected);
+    return drawings.find(({ sighting = 0 }) => sighting === this.picked) ?? drawings[0] ?? null;
   }
 
   /** @param {string | null} markId */
@@ -249,7 +250,7 @@ export class Viewer {
   beginOn(mark, tool) {
     const { code, mark_id: markId, sighting = 0 } = mark;
     const draftId = sighting === 0 ? markId : crypto.randomUUID();
-    const task = { tool, code, markId, sighting, draftId, entryId: mark.entry_id };
+    const task = { tool, code, markId, sighting, draftId };
     const sketch = Sketch.of(mark.geometry);
     this.overlay.hide(mark);
     if (tool === "edit") this.begins(new EditMode(this, task, sketch));

@@ -1,0 +1,127 @@
+"""The application really served, and a browser page that forgives nothing."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import socket
+import threading
+import time
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+import uvicorn
+
+from softmend.house import open_house
+from softmend.services.bench import Author, Bench
+from softmend.services.people import come_to_the_bench
+from softmend.web.app import create_app
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+
+TOKEN = "browser-run"
+DESK: ViewportSize = {"width": 1280, "height": 800}
+TABLET: ViewportSize = {"width": 820, "height": 1180}
+AXE = Path(__file__).parent / "vendor" / "axe" / "axe.min.js"
+
+_COLLECT = """
+window.softmendViolations = [];
+document.addEventListener("securitypolicyviolation", (event) =>
+  window.softmendViolations.push(`${event.violatedDirective}: ${event.blockedURI}`));
+"""
+
+
+@dataclass
+class Served:
+    """A running application: its address and the bench behind it."""
+
+    url: str
+    bench: Bench
+    author: Author
+
+
+@dataclass
+class Watched:
+    """A page whose console errors, failed answers and policy violations are kept."""
+
+    page: Page
+    wrong: list[str] = field(default_factory=list)
+
+    def go(self, address: str) -> None:
+        """Open an address and wait until the page rests."""
+        self.page.goto(address)
+        self.page.wait_for_load_state("networkidle")
+
+    def heard(self, kind: str, text: str) -> None:
+        """Keep what the browser's console calls an error."""
+        if kind == "error":
+            self.wrong.append(text)
+
+    def axe(self) -> list[str]:
+        """Return what axe finds wrong on the page as it stands."""
+        self.page.evaluate(AXE.read_text("utf-8"))
+        found = self.page.evaluate("async () => (await axe.run({preload: false})).violations")
+        return [
+            f"{one['id']}: {node['target']} {node.get('failureSummary', '')}"
+            for one in found
+            for node in one["nodes"]
+        ]
+
+    def violations(self) -> list[str]:
+        """Return the content policy violations of the page as it stands."""
+        found: list[str] = self.page.evaluate("window.softmendViolations")
+        return found
+
+
+@contextmanager
+def served_bench(folder: Path) -> Iterator[Served]:
+    """Serve the application on a SQLite house in a folder."""
+    house = open_house(folder)
+    app = create_app(house.bench, TOKEN)
+    listener = socket.create_server(("127.0.0.1", 0))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="error", lifespan="off"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.02)
+    author = Author(come_to_the_bench(house.bench, "Ida Invented").id, "condition examination")
+    yield Served(f"http://127.0.0.1:{listener.getsockname()[1]}", house.bench, author)
+    server.should_exit = True
+    thread.join()
+    listener.close()
+    house.close()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    with served_bench(tmp_path / "house") as running:
+        yield running
+
+
+@pytest.fixture
+def new_page(browser: Browser, served: Served) -> Iterator[Callable[..., Watched]]:
+    """Give browser pages that were let in; nothing may go wrong on any of them."""
+    opened: list[tuple[BrowserContext, Watched]] = []
+
+    def enter(viewport: ViewportSize = DESK, *, touch: bool = False) -> Watched:
+        context = browser.new_context(viewport=viewport, has_touch=touch)
+        context.add_init_script(_COLLECT)
+        watched = Watched(context.new_page())
+        opened.append((context, watched))
+        page = watched.page
+        page.on("console", lambda said: watched.heard(said.type, said.text))
+        page.on("pageerror", lambda error: watched.wrong.append(str(error)))
+        page.goto(f"{served.url}/?token={TOKEN}")
+        page.get_by_role("button", name="Ida Invented").click()
+        page.wait_for_url(f"{served.url}/")
+        return watched
+
+    yield enter
+    for context, watched in opened:
+        context.close()
+        assert watched.wrong == []

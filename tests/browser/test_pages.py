@@ -1,0 +1,96 @@
+"""Every page at both sizes: axe finds nothing, no policy is broken, the console stays silent."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from softmend.records.dossier import Dossier, Size
+from softmend.records.mark import Geometry, Mark, Shape, Sighting
+from softmend.records.view import NotExamined
+from softmend.services.dossiers import open_dossier
+from softmend.services.grades import record_not_examined
+from softmend.services.marks import record_mark
+from softmend.services.views import import_photograph
+from tests.browser.conftest import DESK, TABLET
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from playwright.sync_api import ViewportSize
+
+    from tests.browser.conftest import Served, Watched
+
+PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
+SHOTS = Path("/tmp/shots")
+
+
+def dossier_with_everything(served: Served) -> dict[str, str]:
+    """Make a dossier in which every page has something to show; return the pages' paths."""
+    facts = Dossier(
+        what="giant deer antler, right beam",
+        number="EX 1907.12",
+        number_issued_by="an invented museum",
+        why_here="cracked since last winter",
+        size=Size.FULL,
+        is_invented=True,
+    )
+    bench, author = served.bench, served.author
+    dossier_id = open_dossier(bench, author, facts)
+    view = import_photograph(bench, author, dossier_id, PHOTOGRAPH, "front.jpg").subject_id
+    line = Geometry(Shape.LINE, (((200.0, 200.0), (300.0, 230.0), (400.0, 220.0)),))
+    crack = Mark(0, "crack", (Sighting(view, line),), note_observed="runs along the edge")
+    mark = record_mark(bench, author, dossier_id, crack).subject_id
+    ring = ((300.0, 300.0), (380.0, 300.0), (380.0, 360.0), (300.0, 360.0))
+    lifting = Mark(0, "lifting", (Sighting(view, Geometry(Shape.AREA, (ring,))),))
+    record_mark(bench, author, dossier_id, lifting)
+    gap = NotExamined("underside", "cannot be turned safely")
+    record_not_examined(bench, author, dossier_id, gap)
+    here = f"/dossiers/{dossier_id}"
+    return {
+        "list": "/",
+        "who": "/who",
+        "new dossier": "/dossiers/new",
+        "front": here,
+        "examine": f"{here}/examine",
+        "object": f"{here}/object",
+        "hazards": f"{here}/hazards",
+        "condition": f"{here}/condition",
+        "words": f"{here}/words",
+        "journal": f"{here}/journal",
+        "view": f"{here}/views/{view}",
+        "view with a mark": f"{here}/views/{view}?mark={mark}",
+        "mark": f"{here}/marks/{mark}",
+        "no such page": f"{here}/nothing",
+    }
+
+
+@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
+def test_no_page_has_a_barrier_a_broken_policy_or_an_error(
+    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+) -> None:
+    watched = new_page(viewport)
+    page = watched.page
+    for name, path in dossier_with_everything(served).items():
+        watched.go(served.url + path)
+        if "view" in name.split():
+            page.wait_for_selector("#viewer[data-ready]")
+        if "mark" in name.split() and "view" in name:
+            page.wait_for_selector("#mark-form")
+        for details in page.query_selector_all("details:not([open]) > summary"):
+            details.click()
+        assert watched.axe() == [], f"{name} at {size}"
+        assert watched.violations() == [], f"{name} at {size}"
+        if path.startswith("/dossiers/0") and name != "no such page":
+            assert "invented" in page.inner_text(".head"), name
+        if SHOTS.is_dir():
+            page.screenshot(
+                path=SHOTS / f"test_{name.replace(' ', '_')}_{size}.png",
+                full_page="view" not in name,
+            )
+        if name == "no such page":
+            # The browser itself writes every 404 of a page on its console.
+            watched.wrong.clear()
