@@ -35,7 +35,12 @@ def tile(level: int, col: int, row: int) -> bytes:
     top = math.ceil(math.log2(max(WIDTH_PX, HEIGHT_PX)))
     times = 2 ** (top - level)
     step = TILE_PX * times
-    box = (col * step, row * step, min((col + 1) * step, WIDTH_PX), min((row + 1) * step, HEIGHT_PX))
+    box = (
+        col * step,
+        row * step,
+        min((col + 1) * step, WIDTH_PX),
+        min((row + 1) * step, HEIGHT_PX),
+    )
     cut = picture().crop(box)
     size = (max(1, math.ceil(cut.width / times)), max(1, math.ceil(cut.height / times)))
     held = io.BytesIO()

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import threading
@@ -127,7 +128,7 @@ def length_text(geometry: dict[str, Any]) -> str:
     line = geometry["coordinates"]
     if geometry["type"] == "Polygon":
         line = [*line[0], line[0][0]]
-    total = sum(math.dist(a, b) for a, b in zip(line, line[1:], strict=False)) / 5
+    total = sum(math.dist(a, b) for a, b in itertools.pairwise(line)) / 5
     return f"{total:.1f} ± {total * 0.02:.1f} mm"
 
 
