@@ -1,0 +1,66 @@
+"""Prints: the condition report, the one-page crack map, and every section as text."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from softmend.intake.derivative import print_copy
+from softmend.report.content import Audience, ConditionReport
+from softmend.services.bench import Bench
+from softmend.services.report_content import condition_report
+
+_PRINT = "print"
+_NAME = "copy.jpg"
+
+
+def report_of(
+    bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH
+) -> ConditionReport:
+    """Return what the condition report says now."""
+    with bench.store.reading() as reader:
+        return condition_report(reader, dossier_id, audience)
+
+
+def print_report(bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH) -> bytes:
+    """Return the condition report as an archival PDF; the same dossier gives the same bytes."""
+    from softmend.report.pdf import condition_report_pdf
+
+    report = report_of(bench, dossier_id, audience)
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return condition_report_pdf(report, _pictures(bench, report), fonts)
+
+
+def print_crack_map(bench: Bench, dossier_id: str, view_number: int) -> bytes:
+    """Return one page for one view: its marks, the legend and the table."""
+    from softmend.report.crack_map_pdf import crack_map_pdf
+
+    report = report_of(bench, dossier_id)
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return crack_map_pdf(report, view_number, _pictures(bench, report), fonts)
+
+
+def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
+    """Return every section of the report as text, to be copied."""
+    from softmend.report.text import as_text
+
+    return as_text(report_of(bench, dossier_id))
+
+
+def _pictures(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
+    return {
+        shown.picture: _print_copy(bench, shown.view.canonical_sha256) for shown in report.views
+    }
+
+
+def _print_copy(bench: Bench, canonical_sha256: str) -> bytes:
+    kept: Path = bench.store.files.derived_folder(canonical_sha256, _PRINT) / _NAME
+    if kept.is_file():
+        return kept.read_bytes()
+    made = print_copy(bench.store.files.path(canonical_sha256))
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    partial = kept.with_suffix(".partial")
+    partial.write_bytes(made)
+    partial.replace(kept)
+    return made
