@@ -10,6 +10,7 @@ from typing import Any
 from softmend import __version__, catalogue
 from softmend.pictures.drawing import Drawing, ScaleBar
 from softmend.pictures.view_plan import PlanShape
+from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
@@ -217,14 +218,15 @@ def quantity(found: Measured) -> Quantity:
         plus_minus=rest,
         unit=found.unit,
         kind="derived",
-        caution=" ".join(found.warnings),
+        # The workings print every warning; beside the number stands the first.
+        caution=found.warnings[0].rstrip(".").casefold() if found.warnings else "",
     )
 
 
 def _mark_row(mark: Mark, found: list[Measured], view_numbers: dict[str, int]) -> MarkRow:
     wanted = term(mark.term_id)
     seen_on = sorted({view_numbers[seen.view_id] for seen in mark.sightings})
-    quantities = [quantity(one) for one in found]
+    quantities = [quantity(one) for one in found if one.name != "perimeter"]
     if mark.widths:
         widths = [station.width_mm for station in mark.widths]
         worst = max(station.expanded_mm for station in mark.widths)
@@ -249,7 +251,8 @@ def _totals(measured: list[tuple[Mark, list[Measured]]], zoned: list[_Zoned]) ->
         for one in found:
             if one.name != "perimeter":
                 rows.append(("term", term(mark.term_id).term, one))
-                rows.append(("side", mark.side, one))
+                if mark.side != NOT_KNOWN:
+                    rows.append(("side", mark.side, one))
     rows += [("zone", zone_words(one.zone), one.area) for one in zoned]
     found_totals = totals(rows)
     return tuple(
