@@ -6,6 +6,7 @@ from __future__ import annotations
 import hashlib
 import io
 import math
+from functools import cache
 
 import numpy as np
 from PIL import Image
@@ -52,7 +53,8 @@ PROVENANCE = Provenance(
 )
 
 
-def picture(seed: int, width: int = WIDTH, height: int = HEIGHT) -> bytes:
+@cache
+def picture(seed: int, width: int = WIDTH // 2, height: int = HEIGHT // 2) -> bytes:
     """Return a rendered beam on a dark mat as JPEG bytes; it shows no real object."""
     random = np.random.default_rng(seed)
     x, y = np.meshgrid(np.linspace(0, 1, width), np.linspace(0, 1, height))
@@ -196,7 +198,7 @@ def working(about: str, stale: str = "") -> Working:
         "L = s · Σ √(Δx² + Δy²), after resampling every 2 px",
         "JCGM 100:2008, 5.1.2",
         (
-            WorkingValue("length of one pixel", "0.1250 ± 0.0011 mm", "measured", "scale of view 1"),
+            WorkingValue("length of one pixel", "0.1250 ± 0.0011 mm", "measured", "view 1, scale"),
             WorkingValue("drawn length", "3280 px", "measured", "mark 1, sighting on view 1"),
             WorkingValue("spread of the hand", "3 px", "estimated", "table hand/trace"),
         ),
@@ -334,7 +336,7 @@ def long_report(side_px: int = 2000) -> tuple[ConditionReport, dict[str, bytes]]
     )  # fmt: skip
     rows = tuple(
         replace(row, mark=replace(row.mark, number=row.mark.number + 6 * turn))
-        for turn in range(14)
+        for turn in range(22)
         for row in marks()
     )
     runs = tuple(working(f"Mark {number}") for number in range(1, 31))

@@ -68,7 +68,8 @@ class Table:
 class Figure:
     """A picture with a drawing over it, or a drawing alone; sizes in millimetres on paper.
 
-    `picture` names one of the handed pictures and may be empty; `overlay` is SVG text.
+    `picture` names one of the handed pictures and may be empty; `overlay` is SVG text;
+    `missing` is said when the picture was not handed.
     """
 
     picture: str
@@ -78,6 +79,7 @@ class Figure:
     caption: str
     small: str
     alternative: str
+    missing: str = ""
     type: str = "figure"
 
 

@@ -88,6 +88,7 @@ def _figure(shown: ReportView) -> Figure:
         caption=caption(view),
         small=shown.scale_statement,
         alternative=wording.alternative(view.shows, view.number, labels),
+        missing=wording.missing_picture(view.number),
     )
 
 

@@ -158,6 +158,8 @@ def lay_out_block(
         item["swatch"] = _keep_svg(item["swatch"], assets, face, lacking)
     if "overlay" in block:
         block["overlay"] = _keep_svg(block["overlay"], assets, face, lacking)
+        if block["picture"] not in ("", *pictures):
+            block["small"] = f"{block['missing']} {block['small']}"
         block["picture"] = _keep_picture(block["picture"], pictures, assets)
 
 

@@ -90,6 +90,7 @@ def _figure(shown: ReportView, entries: Mapping[str, LegendEntry], index: int) -
         caption=caption(view),
         small=" ".join((_made(view), shown.scale_statement)),
         alternative=wording.alternative(view.shows, view.number, labels),
+        missing=wording.missing_picture(view.number),
     )
 
 

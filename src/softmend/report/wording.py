@@ -166,4 +166,4 @@ def alternative(shows: str, number: int, labels: tuple[str, ...]) -> str:
 
 def missing_picture(number: int) -> str:
     """Return the sentence for a view whose picture is not there to print."""
-    return f"The picture of view {number} was not there to print"
+    return f"The picture of view {number} was not there to print."
