@@ -338,3 +338,12 @@ def test_a_copy_goes_where_it_is_told(
     folder = tmp_path_factory.mktemp("copies")
     assert store.files.copy_into(sha256, folder) == sha256
     assert (folder / sha256[:2] / sha256).read_bytes() == b"antler"
+
+
+def test_a_zero_byte_in_a_text_does_no_harm(store: Store) -> None:
+    append(store, an_opening("d1", "IN\x00V"), a_head("d1", "be\x00am"))
+    with store.reading() as reader:
+        row = reader.dossiers()[0]
+        assert (row.number, row.title) == ("INV", "beam")
+        assert reader.dossier_count("a\x00ntler") == 0
+        assert reader.entries("d1")[0].payload is not None

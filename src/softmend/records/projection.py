@@ -132,10 +132,10 @@ def dossier_line(
     about: ObjectHead | None = standing("object_head")
     row = DossierRow(
         dossier_id=first.dossier_id,
-        number=opening.number if opening else "",
-        number_issued_by=opening.number_issued_by if opening else "",
-        what=opening.what if opening else "",
-        title=about.title if about else "",
+        number=_listed(opening.number if opening else ""),
+        number_issued_by=_listed(opening.number_issued_by if opening else ""),
+        what=_listed(opening.what if opening else ""),
+        title=_listed(about.title if about else ""),
         size=opening.size.value if opening else "",
         is_invented=opening.is_invented if opening else False,
         entry_count=newest.number,
@@ -175,11 +175,16 @@ def is_found(text: str, search: str) -> bool:
     return all(f" {word}" in text for word in searched_words(search))
 
 
+def _listed(text: str) -> str:
+    # PostgreSQL keeps no zero byte in a text; the entry itself still has it.
+    return text.replace("\x00", "")
+
+
 _EDGES = ".,;:!?()[]{}\"'“”‘’«»"
 
 
 def _folded(text: str) -> str:
-    apart = unicodedata.normalize("NFKD", text.casefold())
+    apart = unicodedata.normalize("NFKD", text.casefold()).replace("\x00", " ")
     return "".join(character for character in apart if not unicodedata.combining(character))
 
 

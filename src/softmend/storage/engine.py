@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event, exc, text
 from sqlalchemy.engine import URL
 
-from softmend.errors import ConflictError, StorageError
+from softmend.errors import ConflictError, InputError, StorageError
 from softmend.storage.durable import no_space
 from softmend.storage.place import refuse_far_postgres, refuse_network_share
 
@@ -85,6 +85,8 @@ def errors_said() -> Iterator[None]:
         raise ConflictError(
             "Something of the same id or number is already kept; nothing was written"
         ) from refused
+    except exc.DataError as refused:
+        raise InputError("This holds a character or a number that cannot be kept") from refused
     except exc.DBAPIError as failed:
         raise _translated(failed) from failed
 

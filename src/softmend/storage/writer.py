@@ -50,7 +50,7 @@ class SqlWriter(SqlReader):
     def keep_chain(self, entries: Sequence[Entry]) -> None:
         """Keep a whole dossier that was chained elsewhere, as it is; refused when it is here."""
         first, last = entries[0], entries[-1]
-        if first.dossier_id in self.dossier_ids():
+        if self._one(select(t.dossier.c.id).where(t.dossier.c.id == first.dossier_id)):
             raise ConflictError("This dossier is already here")
         self._insert(t.dossier, id=first.dossier_id, opened_at=first.at, entry_count=last.number,
                      head_hash=last.hash)  # fmt: skip
