@@ -32,6 +32,11 @@ def print_report(bench: Bench, dossier_id: str, audience: Audience = Audience.BE
         return condition_report_pdf(report, _pictures(bench, report), fonts)
 
 
+def print_registrars_report(bench: Bench, dossier_id: str) -> bytes:
+    """Return the registrar's copy, the only one that tells the object's place and mass."""
+    return print_report(bench, dossier_id, Audience.REGISTRAR)
+
+
 def print_crack_map(bench: Bench, dossier_id: str, view_number: int) -> bytes:
     """Return one page for one view: its marks, the legend and the table."""
     from softmend.report.crack_map_pdf import crack_map_pdf
