@@ -91,6 +91,8 @@ export class Controls {
       }
     }
     this.writeHint(mode?.hint ?? this.resting);
+    overlay.foot = this.margins.bottom + 4;
+    this.viewer.follow();
   }
 
   /** @param {string} sentence */

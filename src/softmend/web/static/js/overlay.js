@@ -45,6 +45,8 @@ export class Overlay {
       this.handleLayer,
     );
     canvas.append(this.root);
+    /** Room kept for the commands at the foot of the picture [screen px]. */
+    this.foot = 28;
     /** @type {Matrix} */
     this.matrix = [1, 0, 0, 1, 0, 0];
     /** @type {Mark[]} */
@@ -63,7 +65,7 @@ export class Overlay {
     for (const pattern of this.patterns) pattern.setAttribute("patternTransform", upright);
     this.placeSymbols();
     this.labels.follow(this.project);
-    this.scaleBar.follow(this.zoom, this.frame);
+    this.scaleBar.follow(this.zoom, this.frame.height - this.foot);
   }
 
   /** Screen pixels per image pixel. */

@@ -20,9 +20,9 @@ export class ScaleBar {
 
   /**
    * @param {number} zoom screen px per image px
-   * @param {{height: number}} frame
+   * @param {number} foot where the bar stands, from the picture's top [screen px]
    */
-  follow(zoom, frame) {
+  follow(zoom, foot) {
     if (this.scale === null) return;
     const pxPerMm = this.scale.px_per_mm * zoom;
     const length = roundLength(WIDEST / pxPerMm);
@@ -31,7 +31,7 @@ export class ScaleBar {
     this.light.setAttribute("x", String(half));
     this.light.setAttribute("width", String(half));
     this.text.textContent = barText(length, length * this.scale.relative_expanded);
-    this.element.setAttribute("transform", `translate(20 ${frame.height - 28})`);
+    this.element.setAttribute("transform", `translate(20 ${foot})`);
   }
 }
 
