@@ -51,9 +51,9 @@ THIRD_PARTY: dict[str, set[str]] = {
     "report": {"typst", "docx", "vl_convert"},
     "storage": {"sqlalchemy", "alembic"},
     "services": set(),
-    "house": set(),
-    "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic", "uvicorn"},
-    "cli": {"cyclopts", "rich", "platformdirs"},
+    "house": {"platformdirs"},
+    "web": {"fastapi", "starlette", "jinja2", "markupsafe", "pydantic"},
+    "cli": {"cyclopts", "rich", "platformdirs", "uvicorn"},
 }  # fmt: skip
 # Science gets arrays and numbers: no files, clock, chance without a seed, database or log.
 NOT_IN_SCIENCE = {

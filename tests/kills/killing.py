@@ -1,4 +1,5 @@
 """Kill a child at a random moment of its work and look at what it left."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

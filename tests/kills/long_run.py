@@ -1,4 +1,5 @@
 """Kill many times, by hand: python -m tests.kills.long_run 1000 [first seed]."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """What a child process does until it is killed; it says what it was promised is kept."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Entries to keep, made with plain ids, for tests of stores."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

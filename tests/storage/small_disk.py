@@ -1,4 +1,5 @@
 """A disk of a few megabytes that can be filled to the last byte."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -99,10 +99,12 @@ class SqlWriter(SqlReader):
         made = projection_of(self.entries(dossier_id))
         for table in t.PROJECTIONS:
             self._drop(table, {"dossier_id": dossier_id})
-        for current in made.current:
-            self._insert(t.current, dossier_id=dossier_id, **values_of(t.current, current))
-        for sha256, what in made.files.items():
-            self._insert(t.named_file, dossier_id=dossier_id, sha256=sha256, what=what)
+        key = {"dossier_id": dossier_id}
+        files = [{**key, "sha256": each, "what": what} for each, what in made.files.items()]
+        current = [{**key, **values_of(t.current, each)} for each in made.current]
+        for table, rows in ((t.current, current), (t.named_file, files)):
+            if rows:
+                self._connection.execute(insert(table), rows)
         self._insert(
             t.dossier_row, **values_of(t.dossier_row, made.row), search_text=made.search_text
         )
