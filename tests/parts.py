@@ -12,7 +12,7 @@ from pathlib import Path
 TESTS = Path(__file__).parent
 PARTS: dict[str, tuple[str, ...]] = {
     "science and checks": (
-        "house", "science", "checks", "tables", "catalogue", "pictures", "examples",
+        "house", "science", "checks", "tables", "catalogue", "pictures", "examples", "demo",
     ),
     "storage and services": (
         "records", "storage", "services", "intake", "hostile", "exchange", "cli",
