@@ -9,7 +9,8 @@ from softmend.pictures.legend import legend
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
-from softmend.records.zone import Body, BodyZone, OnIt, OnZone
+from softmend.records.zone import BodyZone, OnZone
+from softmend.services.report_content import zone_code, zone_words
 from softmend.services.vocabulary import term
 from softmend.web.shapes import shape_json
 
@@ -39,30 +40,16 @@ def mark_json(entry: Entry, mark: Mark, view_id: str) -> list[dict[str, Any]]:
     ]
 
 
-_ZONE_CODES = {
-    Body.OLD_KEPT: "OF",
-    Body.TO_BE_REMOVED: "OF",
-    Body.REMOVED: "X",
-    Body.NEW_FILL: "NF",
-    Body.ORIGINAL: "OR",
-    OnIt.COATING: "OC",
-    OnIt.OLD_TONE: "OP",
-    OnIt.NEW_TONE: "NT",
-    OnIt.PROTECTED_EVIDENCE: "E",
-}
-
-
 def zone_json(entry: Entry, zone: BodyZone | OnZone) -> dict[str, Any]:
     """Return a zone as the viewer draws it; zones have no state."""
-    what = zone.body if isinstance(zone, BodyZone) else zone.on_it
     return {
         "mark_id": entry.subject_id,
         "entry_id": entry.id,
         "kind": "zone",
         "number": zone.number,
         "label": f"Z{zone.number}",
-        "code": _ZONE_CODES.get(what, "?"),
-        "term": what.value,
+        "code": zone_code(zone),
+        "term": zone_words(zone),
         "state": None,
         "geometry": shape_json(Geometry(Shape.AREA, zone.rings)),
     }

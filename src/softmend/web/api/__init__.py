@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from softmend.web.api import dossiers, drafts, jobs, marks
+from softmend.web.api import compute, dossiers, drafts, jobs, marks, measure
 
 router = APIRouter(prefix="/api/v1")
-for part in (dossiers, drafts, marks, jobs):
+for part in (dossiers, drafts, marks, measure, compute, jobs):
     router.include_router(part.router)

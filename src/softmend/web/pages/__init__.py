@@ -14,6 +14,9 @@ from softmend.web.pages import (
     marks,
     objects,
     pictures,
+    quantities,
+    reports,
+    scales,
     views,
     who,
     words,
@@ -32,7 +35,10 @@ _PAGES = (
     views,
     marks,
     zones,
+    scales,
     pictures,
+    quantities,
+    reports,
     journal,
 )
 for page in _PAGES:

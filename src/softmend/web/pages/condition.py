@@ -17,6 +17,7 @@ from softmend.services.grades import grade_place, grades_in
 from softmend.services.marks import marks_in
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
+from softmend.services.report_content import condition_report
 from softmend.services.store import Reader
 from softmend.services.vocabulary import grade_definitions, term
 from softmend.web.answering import go_on
@@ -77,6 +78,7 @@ def condition(
         dossier = opened(reader, dossier_id)
         places = _places(reader, dossier)
         _grades, overall = grades_in(reader, dossier_id)
+        extent = condition_report(reader, dossier_id).overall_extent if overall else ""
         steps = next_steps(reader, dossier_id)
     ungraded = [one for one in places if one.grade is None]
     chosen = next((one for one in places if one.key == place), (ungraded or places)[0])
@@ -89,6 +91,7 @@ def condition(
         places=places,
         chosen=chosen,
         overall=overall,
+        extent=extent,
         definitions=grade_definitions(),
         bases=list(GradeBasis),
     )

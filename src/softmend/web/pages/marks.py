@@ -18,7 +18,9 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.marks import join_marks, marks_in, record_mark
+from softmend.services.quantities import mark_quantities, scales_in
 from softmend.services.recording import current_record, strike
+from softmend.services.report_content import quantity
 from softmend.services.store import Reader
 from softmend.services.vocabulary import parts_of, sides, term, terms_like
 from softmend.web.answering import go_on
@@ -84,11 +86,13 @@ def mark_panel(
         entry, mark = current_record(reader, dossier_id, "mark", mark_id)
         draft = reader.draft(person.person_id, "mark", mark_id)
         size = opened(reader, dossier_id).dossier.size
+        scales = scales_in(reader, dossier_id)
+    numbers = [quantity(one) for one in mark_quantities(mark, scales)]
     ground = (draft.based_on if draft else "") or based_on or entry.id
     shape = mark.sightings[0].geometry.shape.value
     return _panel(
         request, dossier_id, view_id, mark, shape, size, mark_id=mark_id, based_on=ground,
-        is_changed=edited or draft is not None,
+        is_changed=edited or draft is not None, numbers=numbers,
     )  # fmt: skip
 
 
@@ -254,6 +258,7 @@ def _panel(
     based_on: str = "",
     is_changed: bool = False,
     others: list[Any] | None = None,
+    numbers: list[Any] | None = None,
 ) -> Response:
     return render(
         request,
@@ -266,7 +271,7 @@ def _panel(
         based_on=based_on,
         is_changed=is_changed,
         term=term(mark.term_id) if mark_id else None,
-        numbers=[],
+        numbers=numbers or [],
         others=others or [],
         shape=shape,
         is_note=size is Size.NOTE,

@@ -17,7 +17,9 @@ from softmend.records.zone import BodyZone, OnZone
 from softmend.services.dossiers import opened
 from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
+from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
 from softmend.services.recording import current_record
+from softmend.services.report_content import quantity, working, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
 from softmend.services.zones import zones_on_view
@@ -25,7 +27,7 @@ from softmend.web.answering import go_on
 from softmend.web.api.drafts import KeptDraft, drafts_on_view
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
-from softmend.web.pages.zones import zone_word
+from softmend.web.pages.scales import viewer_scale
 from softmend.web.rendering import render
 from softmend.web.viewing import legend_json, mark_json, view_name, zone_json
 
@@ -60,12 +62,16 @@ def view_at_the_bench(
         marks = marks_on_view(reader, dossier_id, view_id)
         body, on_it = zones_on_view(reader, dossier_id, view_id)
         zones: list[tuple[Entry, BodyZone | OnZone]] = [*body, *on_it]
+        scales = scales_in(reader, dossier_id)
         shown: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
             "steps": next_steps(reader, dossier_id),
             "views": views_in(reader, dossier_id),
             "drafts": drafts_on_view(reader, dossier_id, view_id, person.person_id),
         }
+    name = view_name(view)
+    scaled = scales.get(view_id)
+    sentence, found = scale_statement(scaled)
     return render(
         request,
         "view.html",
@@ -73,15 +79,31 @@ def view_at_the_bench(
         view=view,
         entry=entry,
         view_id=view_id,
-        name=view_name(view),
+        name=name,
         marks=[(one, mark, term(mark.term_id)) for one, mark in marks],
-        data=_data(person, entry, view, marks, zones, shown["drafts"]),
+        data={
+            **_data(person, entry, view, marks, zones, shown["drafts"]),
+            "scale": viewer_scale(scaled, found),
+            "shaded": [[ring] for ring in found["grey_beyond_px"]] if found else [],
+        },
+        scaled=scaled,
+        scale_sentence=sentence,
+        scale_found=found,
+        scale_working=working("photo.scale", name, found) if found else None,
         lights=list(Light),
         sides=sides(),
         stages=STAGES,
-        numbers=None,
+        numbers={
+            one.subject_id: [quantity(each) for each in mark_quantities(mark, scales)]
+            for one, mark in marks
+        },
         zones=[
-            {"entry": one, "zone": zone, "word": zone_word(zone), "area": None}
+            {
+                "entry": one,
+                "zone": zone,
+                "word": zone_words(zone),
+                "area": quantity(zone_area(zone, scales)),
+            }
             for one, zone in zones
         ],
         **shown,
@@ -133,7 +155,6 @@ def _data(
         "tile_url": f"{here}/tiles/{{level}}/{{col}}_{{row}}.jpg",
         "tile_size": TILE_SIDE_PX,
         "tile_overlap": 0,
-        "scale": None,
         "marks": [
             *(zone_json(one, zone) for one, zone in zones),
             *(one for kept, mark in marks for one in mark_json(kept, mark, entry.subject_id)),

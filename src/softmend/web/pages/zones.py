@@ -17,6 +17,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.recording import current_record, strike
+from softmend.services.report_content import zone_words
 from softmend.services.store import Reader
 from softmend.services.vocabulary import parts_of, sides
 from softmend.services.zones import record_body_zone, record_on_zone
@@ -176,7 +177,7 @@ def history(
         dossier=dossier,
         entry=entry,
         zone=zone,
-        word=zone_word(zone),
+        word=zone_words(zone),
         lines=lines,
     )
 
@@ -215,11 +216,6 @@ def zone_of(reader: Reader, dossier_id: str, zone_id: str) -> tuple[Entry, AnyZo
     raise NotFoundError("There is no such zone in this dossier")
 
 
-def zone_word(zone: AnyZone) -> str:
-    """Return what a zone is, in the trade's word."""
-    return zone.body.value if isinstance(zone, BodyZone) else zone.on_it.value
-
-
 def _panel(
     request: Request,
     dossier_id: str,
@@ -238,7 +234,7 @@ def _panel(
         dossier_id=dossier_id,
         view_id=view_id,
         zone=shown,
-        word=zone_word(shown),
+        word=zone_words(shown),
         zone_id=zone_id,
         draft_id=draft_id,
         based_on=based_on,

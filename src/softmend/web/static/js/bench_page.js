@@ -55,6 +55,31 @@ viewer?.addEventListener("softmend:select", (event) => {
   else if (!isWaiting) panel?.replaceChildren();
 });
 
+const WAYS = /** @type {Record<string, string>} */ ({
+  "scale-bar": "two_clicks",
+  "scale-rectangle": "rectangle",
+  "scale-edges": "edges",
+  "scale-axis": "axis",
+});
+
+/** A scale tool taken in hand is the way that the form asks about. */
+document.addEventListener("click", ({ target }) => {
+  const tool = target instanceof Element ? target.closest("[data-tool^=scale-]") : null;
+  const way = WAYS[tool instanceof HTMLElement ? (tool.dataset.tool ?? "") : ""];
+  const choice = document.querySelector(`#scale-form [name=way][value="${way}"]`);
+  if (choice instanceof HTMLInputElement) choice.checked = true;
+});
+
+viewer?.addEventListener("softmend:scale", () => {
+  const details = document.getElementById("set-scale");
+  if (!(details instanceof HTMLDetailsElement)) return;
+  details.open = true;
+  details.scrollIntoView({ block: "nearest" });
+  const ways = details.querySelectorAll(".way input");
+  const first = [...ways].find((field) => field instanceof HTMLElement && field.offsetParent);
+  if (first instanceof HTMLElement) first.focus();
+});
+
 /** A mark named in the address is shown large once the picture is there. */
 function zoomToNamed() {
   const markId = new URLSearchParams(location.search).get("mark");

@@ -1,0 +1,41 @@
+"""Quantities: a table of marks, totals, zones and fills; each number shows its working."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import Response
+
+from softmend.services.dossiers import opened
+from softmend.services.marks import marks_in
+from softmend.services.next_steps import next_steps
+from softmend.services.report_content import condition_report
+from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.rendering import render
+
+router = APIRouter()
+
+
+@router.get("/dossiers/{dossier_id}/quantities")
+def quantities(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Show every quantity of the dossier, and what each was computed from."""
+    with bench.store.reading() as reader:
+        dossier = opened(reader, dossier_id)
+        report = condition_report(reader, dossier_id)
+        mark_ids = {mark.number: entry.subject_id for entry, mark in marks_in(reader, dossier_id)}
+        steps = next_steps(reader, dossier_id)
+    workings: dict[str, list[Any]] = {}
+    for work in report.workings:
+        workings.setdefault(work.about, []).append(work)
+    return render(
+        request,
+        "quantities.html",
+        here="quantities",
+        dossier=dossier,
+        steps=steps,
+        report=report,
+        mark_ids=mark_ids,
+        workings=workings,
+    )
