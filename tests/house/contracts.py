@@ -17,7 +17,7 @@ HEADER = re.compile(rf"^({'|'.join(SECTIONS)})(?::\s*(.*))?$")
 QUANTITY = re.compile(r"\b(float|int|Array|ArrayLike|NDArray|Uncertain|Band)\b")
 UNIT = re.compile(r"\[[^\]]+\]")
 # A key has a year, a number or a hyphen in it; prose after a semicolon has not.
-KEY = re.compile(r"[a-z]+(?:-[a-z0-9]+)+|[a-z]{3,}[0-9]+[a-z]?")
+KEY = re.compile(r"[a-z]+(?:-[a-z0-9]+)+|[a-z]{2,}[0-9]{3,}[a-z]?")
 NO_KEY = ("own", "derived", "common practice")
 
 Function = ast.FunctionDef | ast.AsyncFunctionDef

@@ -11,9 +11,11 @@ import pytest
 from tests.house.sources import PACKAGE, ROOT, files_of_the_project, python_files, tree_of
 
 PAGE = ROOT / "docs" / "nomenclature.md"
-# The closed list of endings, longest first where one ends in another.
+# The closed list of endings.
 UNITS = {
-    "px_per_mm": "px/mm", "m3": "m³", "mm2": "mm²", "mm3": "mm³", "um": "µm", "mm": "mm", "cm": "cm", "m": "m",
+    "px_per_mm": "px/mm",
+    "m3": "m³", "mm2": "mm²", "mm3": "mm³", "um": "µm", "mm": "mm",
+    "cm": "cm", "m": "m",
     "ml": "mL", "l": "L", "g": "g", "kg": "kg", "percent": "%", "degc": "°C", "degrees": "°",
     "pa": "Pa", "kpa": "kPa", "mpa": "MPa", "gpa": "GPa", "n": "N", "px": "px", "h": "h",
     "hours": "h", "s": "s", "days": "d", "lux": "lx", "ppm": "ppm", "bytes": "B",
