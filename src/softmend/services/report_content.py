@@ -18,6 +18,7 @@ from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.report.content import (
     Audience,
     ConditionReport,
+    FillRow,
     GradeRow,
     MarkRow,
     Provenance,
@@ -25,10 +26,10 @@ from softmend.report.content import (
     ReportView,
     Total,
     Working,
-    WorkingValue,
     ZoneRow,
 )
 from softmend.services.dossiers import opened
+from softmend.services.fills import Fills, fills_in
 from softmend.services.grades import grades_in
 from softmend.services.marks import marks_in
 from softmend.services.plain_copy import dossier_json
@@ -43,9 +44,11 @@ from softmend.services.quantities import (
     zone_area,
 )
 from softmend.services.recording import current_records
+from softmend.services.runs import runs_in
 from softmend.services.store import Reader
 from softmend.services.views import views_in
 from softmend.services.vocabulary import grade_definitions, term
+from softmend.services.workings import printed, working, workings_of
 
 BODY_CODES = {
     Body.ORIGINAL: "OR",
@@ -84,6 +87,7 @@ def condition_report(
     dossier = opened(reader, dossier_id)
     journal = reader.entries(dossier_id)
     scales = scales_in(reader, dossier_id)
+    fills = fills_in(reader, dossier_id)
     marks = marks_in(reader, dossier_id)
     measured = [(mark, mark_quantities(mark, scales)) for _, mark in marks]
     zoned = _zoned(reader, dossier_id, scales)
@@ -127,7 +131,17 @@ def condition_report(
         not_examined=_records(reader, dossier_id, "not_examined"),
         not_done=_records(reader, dossier_id, "not_done"),
         papers=_records(reader, dossier_id, "paper"),
-        workings=_workings(views, scales, measured, zoned),
+        fills=_fill_rows(fills),
+        workings=(
+            *_view_workings(views, scales),
+            *(
+                line
+                for mark, found in measured
+                for line in workings_of(f"mark {mark.number}", found)
+            ),
+            *(line for one in zoned for line in workings_of(_zone_name(one), [one.area])),
+            *_run_workings(reader, dossier_id, fills),
+        ),
     )
 
 
@@ -260,17 +274,18 @@ def _totals(measured: list[tuple[Mark, list[Measured]]], zoned: list[_Zoned]) ->
             by=total.by,
             name=total.name,
             count=total.count,
-            quantities=(_total_quantity(total.quantity, total.text, total.uncounted),),
+            quantities=(
+                printed(
+                    total.quantity,
+                    total.text,
+                    caution=f"{total.uncounted} without a scale not counted"
+                    if total.uncounted
+                    else "",
+                ),
+            ),
         )
         for total in sorted(found_totals, key=lambda total: (total.by, total.name, total.quantity))
     )
-
-
-def _total_quantity(name: str, text: str, uncounted: int) -> Quantity:
-    value, _, rest = text.partition(" ± ")
-    spread, _, unit = rest.partition(" ")
-    caution = f"{uncounted} without a scale not counted" if uncounted else ""
-    return Quantity(name, value, spread, unit, "derived", caution)
 
 
 def _place_names(marks: list[tuple[Entry, Mark]], zoned: list[_Zoned]) -> dict[str, str]:
@@ -311,57 +326,32 @@ def overall_extent(
     return text
 
 
-def _workings(
-    views: list[tuple[Entry, View]],
-    scales: dict[str, Scaled],
-    measured: list[tuple[Mark, list[Measured]]],
-    zoned: list[_Zoned],
-) -> tuple[Working, ...]:
-    found = []
+def _view_workings(views: list[tuple[Entry, View]], scales: dict[str, Scaled]) -> Iterable[Working]:
     for entry, view in views:
-        scale = scales.get(entry.subject_id)
-        _, answer = scale_statement(scale)
+        _, answer = scale_statement(scales.get(entry.subject_id))
         if answer is not None:
-            found.append(working("photo.scale", f"view {view.number}", answer))
-    for mark, quantities in measured:
-        for name, answer in _distinct(quantities):
-            found.append(working(name, f"mark {mark.number}", answer))
-    for one in zoned:
-        for name, answer in _distinct([one.area]):
-            found.append(working(name, f"zone Z{one.zone.number}", answer))
-    return tuple(found)
+            yield working("photo.scale", f"view {view.number}", answer)
 
 
-def _distinct(quantities: list[Measured]) -> list[tuple[str, Outcome]]:
-    # Area and perimeter of one outline come from one run; it is shown once.
-    seen: dict[int, tuple[str, Outcome]] = {}
-    for one in quantities:
-        for name, answer in one.runs:
-            seen[id(answer)] = (name, answer)
-    return list(seen.values())
+def _run_workings(reader: Reader, dossier_id: str, fills: Fills) -> Iterable[Working]:
+    kept = runs_in(reader, dossier_id)
+    for entry, run, stale in kept:
+        yield working(run.computation, f"kept on {entry.at[:10]}", run.outputs, stale)
+    if fills.answer is not None and not any(run.computation == "fill.volume" for _, run, _ in kept):
+        yield working("fill.volume", "as it stands", fills.answer)
 
 
-def working(name: str, about: str, answer: Outcome) -> Working:
-    """Return one run as a working, with the kind of every value that went in."""
-    entry = catalogue.entry(name)
-    return Working(
-        computation=name,
-        about=about,
-        formula=entry.formula,
-        source=", ".join(entry.sources),
-        values=tuple(
-            WorkingValue(line["name"], line["text"], line["kind"], line["origin"])
-            for line in answer["working"]
-        ),
-        results=tuple(_results(answer)),
-        cautions=(*entry.cautions, *answer["warnings"]),
+def _fill_rows(fills: Fills) -> tuple[FillRow, ...]:
+    return tuple(
+        FillRow(
+            mark_number=fill.mark.number,
+            section=fill.mark.section.value,
+            depth_known_how=fill.depth_known_how,
+            volume=printed("volume", fill.text, caution=fill.reason),
+        )
+        for fill in fills.each
     )
 
 
-def _results(answer: Outcome) -> Iterable[Quantity]:
-    for name, value in answer.items():
-        if isinstance(value, dict) and "text" in value:
-            words = name.rpartition("_")[0].replace("_px_per", "").replace("_", " ")
-            number, _, rest = value["text"].partition(" ± ")
-            spread, _, unit = rest.partition(" ")
-            yield Quantity(words or name, number, spread, unit, "derived")
+def _zone_name(one: _Zoned) -> str:
+    return f"zone Z{one.zone.number}"

@@ -1,0 +1,85 @@
+"""Runs: a computation kept with all it read; shown as stale once something it read has changed."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Any
+
+from softmend import __version__
+from softmend.records.bookkeeping import Run
+from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
+from softmend.services.bench import Author, Bench
+from softmend.services.recording import append_record, current_records
+from softmend.services.store import Reader
+from softmend.tables import table, table_names
+
+
+def record_run(
+    bench: Bench,
+    author: Author,
+    dossier_id: str,
+    *,
+    computation: str,
+    inputs: dict[str, Any],
+    outputs: dict[str, Any],
+    read_entry_ids: tuple[str, ...],
+    seed: int = 0,
+) -> Entry:
+    """Keep one run; it stands until a newer run of the same computation is kept."""
+    subject_id = f"{dossier_id}:{computation}"
+    with bench.store.writing() as writer:
+        standing = writer.latest("run", subject_id)
+        entry = append_record(
+            bench,
+            writer,
+            author,
+            dossier_id=dossier_id,
+            subject_id=subject_id,
+            record=Run(
+                computation=computation,
+                inputs=inputs,
+                outputs=outputs,
+                software_version=__version__,
+                table_versions={name: table(name).version for name in table_names()},
+                seed=seed,
+                read_entry_ids=read_entry_ids,
+            ),
+            based_on=standing.id if standing else "",
+        )
+        writer.commit()
+    return entry
+
+
+def runs_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Run, str]]:
+    """Return the kept runs, each with why it is stale, or "" while it is current."""
+    return [
+        (entry, run, stale_because(reader, run))
+        for entry, run in current_records(reader, dossier_id, "run")
+    ]
+
+
+def stale_because(reader: Reader, run: Run) -> str:
+    """Return why a run no longer matches its sources, in one sentence, or "" while it does."""
+    for entry_id in run.read_entry_ids:
+        read = reader.entry(entry_id)
+        newest = reader.latest(read.kind, read.subject_id)
+        if newest is not None and newest.id != entry_id:
+            verb = "was struck" if newest.kind == "struck" else "changed"
+            return f"stale, because {_words(read)} {verb} on {newest.at[:10]}"
+    changed = [
+        name
+        for name, version in run.table_versions.items()
+        if name in table_names() and table(name).version != version
+    ]
+    if changed:
+        return f"stale, because the table “{changed[0]}” is a newer one now"
+    if run.software_version != __version__:
+        return f"stale, because it was computed by Softmend {run.software_version}"
+    return ""
+
+
+def _words(entry: Entry) -> str:
+    kind = entry.kind.replace("_", " ")
+    number = getattr(record_in(entry), "number", None) if entry.payload is not None else None
+    return f"{kind} {number}" if number is not None else f"the {kind}"

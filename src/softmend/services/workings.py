@@ -1,0 +1,53 @@
+"""Workings: each run shown with its inputs, formula, source, the kind of every value, result."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from softmend import catalogue
+from softmend.report.content import Quantity, Working, WorkingValue
+from softmend.services.quantities import Measured, Outcome
+
+
+def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> Working:
+    """Return one run as a working, with the kind of every value that went in."""
+    entry = catalogue.entry(name)
+    return Working(
+        computation=name,
+        about=about,
+        formula=entry.formula,
+        source=", ".join(entry.sources),
+        values=tuple(
+            WorkingValue(line["name"], line["text"], line["kind"], line["origin"])
+            for line in answer["working"]
+        ),
+        results=tuple(_results(answer)),
+        cautions=(*entry.cautions, *answer["warnings"]),
+        stale_because=stale_because,
+    )
+
+
+def workings_of(about: str, quantities: Iterable[Measured]) -> list[Working]:
+    """Return the workings behind some quantities, each run once."""
+    # Area and perimeter of one outline come from one run; it is shown once.
+    seen = {id(answer): (name, answer) for one in quantities for name, answer in one.runs}
+    return [working(name, about, answer) for name, answer in seen.values()]
+
+
+def printed(name: str, text: str, kind: str = "derived", caution: str = "") -> Quantity:
+    """Return a quantity from its printed text, such as "410 ± 9 mm"."""
+    value, found, rest = text.partition(" ± ")
+    if not found:
+        return Quantity(name, text, kind=kind, caution=caution)
+    spread, _, unit = rest.partition(" ")
+    return Quantity(name, value, spread, unit, kind, caution)
+
+
+def _results(answer: Outcome) -> Iterable[Quantity]:
+    for name, value in answer.items():
+        if isinstance(value, dict) and "text" in value:
+            words = name.replace("_px_per_mm", "").rpartition("_")[0] or name.partition("_")[0]
+            yield printed(words.replace("_", " "), value["text"])
+    for part in answer.get("parts", ()):
+        yield printed(part["name"], part["volume_ml"]["text"])
