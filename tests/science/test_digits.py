@@ -27,6 +27,8 @@ from softmend.science.digits import at_least, band_text, narrower_than, rounded
         (1e-7, 2.34e-9, "0.0000001000 ± 0.0000000023 mm"),
         (12.0, 0.0, "12 mm"),
         (12.25, 0.0, "12.25 mm"),
+        (1200.0, 0.0, "1200 mm"),
+        (0.1 + 0.2, 1e-17, "0.3 mm"),
         (12.345678, None, "12.3 mm (uncertainty not known)"),
         (12.345678, math.nan, "12.3 mm (uncertainty not known)"),
         (None, 1.0, "not known"),

@@ -3,8 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from importlib import import_module
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from softmend.errors import InputError, NotFoundError
@@ -12,30 +11,60 @@ from softmend.errors import InputError, NotFoundError
 if TYPE_CHECKING:
     from softmend.catalogue.computation import Computation
 
-# Name of a computation -> module that holds it; the list is read without importing any of them.
-MODULES: dict[str, str] = {
-    "photo.scale": "photo",
-    "photo.length": "photo",
-    "photo.area": "photo",
-    "fill.volume": "fill",
-    "condition.overall": "condition",
+Stage = Callable[[], "Mapping[str, Computation]"]
+
+
+def _photo() -> Mapping[str, Computation]:
+    from softmend.catalogue.photo import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _fill() -> Mapping[str, Computation]:
+    from softmend.catalogue.fill import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _condition() -> Mapping[str, Computation]:
+    from softmend.catalogue.condition import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+# Name of a computation -> what loads its module; the names are read without importing any of them.
+STAGES: dict[str, Stage] = {
+    "photo.scale": _photo,
+    "photo.length": _photo,
+    "photo.area": _photo,
+    "fill.volume": _fill,
+    "condition.overall": _condition,
 }
 
 
 def names() -> list[str]:
     """Return the names of all computations, sorted."""
-    return sorted(MODULES)
+    return sorted(STAGES)
 
 
 def entry(name: str) -> Computation:
     """Return one computation; NotFoundError names the ones there are."""
-    if name not in MODULES:
+    if name not in STAGES:
         raise NotFoundError(
             "There is no computation of that name", value=name, allowed=", ".join(names())
         )
-    module = import_module(f"softmend.catalogue.{MODULES[name]}")
-    found: Computation = module.COMPUTATIONS[name]
-    return found
+    return STAGES[name]()[name]
+
+
+def schema(name: str) -> dict[str, Any]:
+    """Return what a computation takes and gives, as two JSON schemas, with its title."""
+    wanted = entry(name)
+    return {
+        "name": wanted.name,
+        "title": wanted.title,
+        "input": wanted.input_model.model_json_schema(),
+        "output": wanted.output_model.model_json_schema(mode="serialization"),
+    }
 
 
 def run(

@@ -13,7 +13,10 @@ from softmend.errors import InputError
 
 if TYPE_CHECKING:
     from softmend.science.propagation import Spread
-    from softmend.science.uncertain import Uncertain
+    from softmend.science.uncertain import Band, Uncertain
+
+LOPSIDED = 1.5
+"""How much longer one half of a band must be than the other for ± to mislead."""
 
 Words = Annotated[str, StringConstraints(max_length=500)]
 Number = Annotated[float, Field(allow_inf_nan=False, ge=-1e9, le=1e9)]
@@ -141,8 +144,6 @@ class Computation:
 
 def estimate(found: Spread, factor: float, unit: str) -> Estimate:
     """Return a spread as an estimate in a bench unit, `factor` of which make the SI unit."""
-    from softmend.science.digits import rounded
-
     band = found.band.scaled(factor)
     return Estimate(
         low=band.low,
@@ -150,19 +151,27 @@ def estimate(found: Spread, factor: float, unit: str) -> Estimate:
         high=band.high,
         mean=found.mean * factor,
         expanded=found.expanded * factor,
-        text=rounded(found.mean * factor, found.expanded * factor).text(unit),
+        text=printed(band, found.mean * factor, found.expanded * factor, unit),
         drivers=tuple(Driver(name=one.name, share=one.share) for one in found.drivers),
     )
 
 
+def printed(band: Band, mean: float, expanded: float, unit: str) -> str:
+    """Return a quantity as it is printed: with ±, or, when lopsided, with its 5 and 95 % points."""
+    from softmend.science.digits import band_text, rounded
+
+    above, below = band.high - band.typical, band.typical - band.low
+    if max(above, below) > LOPSIDED * min(above, below):
+        return band_text(band.low, band.typical, band.high, unit)
+    return rounded(mean, expanded).text(unit)
+
+
 def worked(name: str, given: Sourced, unit: str) -> WorkingValue:
     """Return one input as a line of the working."""
-    from softmend.science.digits import rounded
-
     value = given.uncertain()
     return WorkingValue(
         name=name,
-        text=rounded(value.mean, 2 * value.sd).text(unit),
+        text=printed(value.band, value.mean, 2 * value.sd, unit),
         kind=given.kind,
         origin=given.origin,
     )

@@ -66,7 +66,7 @@ class ScaleAnswer(Answer):
 
     scale_px_per_mm: Estimate
     relative_expanded_percent: float
-    tilt_deg: float | None = None
+    tilt_degrees: float | None = None
     markers: tuple[FoundMarker, ...] = ()
     grey_beyond_px: tuple[tuple[tuple[float, float], ...], ...] = ()
 
@@ -104,14 +104,17 @@ class AreaAnswer(Answer):
 
 def photo_scale(given: ScaleInput, asked: Asked) -> ScaleAnswer:
     """Return the scale of a picture at one place, from the way it was set."""
+    from softmend.science.photo.polygon import measured_scale
+
     surface = surface_of(given.scale, asked)
     at = given.at_px or _where_the_scale_is(given.scale, asked)
-    found = _local_scale(surface, at, asked.seed)
+    spread = measured_scale(surface, at, seed=asked.seed)
+    found = estimate(spread, 1 / MM_PER_M, "px/mm")
     relative = 100 * found.expanded / found.mean
     return ScaleAnswer(
         scale_px_per_mm=found,
         relative_expanded_percent=relative,
-        tilt_deg=_tilt(given.scale, surface, asked),
+        tilt_degrees=_tilt(given.scale, surface, asked),
         markers=_found(given.scale, asked),
         grey_beyond_px=_grey_beyond(given.scale, surface),
         warnings=_scale_warnings(given.scale, surface, relative, asked),
@@ -152,29 +155,6 @@ def photo_area(given: AreaInput, asked: Asked) -> AreaAnswer:
         warnings=_drawing_warnings(given.scale, surface, given.outline_px),
         working=(*scale_working(given.scale), *_drawing_working(given.click_sd_px)),
     )
-
-
-def _local_scale(surface: Surface, at: list[float], seed: int) -> Estimate:
-    import numpy as np
-
-    from softmend.science.propagation import spread
-
-    reach = 50.0
-    x, y = at
-    ring = np.array(
-        [
-            [x - reach, y - reach],
-            [x + reach, y - reach],
-            [x + reach, y + reach],
-            [x - reach, y + reach],
-        ]
-    )
-    draws = surface.draws(2000, np.random.default_rng(seed))
-    placed = surface.positions(ring, draws)
-    following = np.roll(placed, -1, axis=1)
-    doubled = placed[..., 0] * following[..., 1] - placed[..., 1] * following[..., 0]
-    area = np.abs(doubled.sum(axis=-1)) / 2
-    return estimate(spread(2 * reach / np.sqrt(area), draws), 1 / MM_PER_M, "px/mm")
 
 
 def _where_the_scale_is(scale: Any, asked: Asked) -> list[float]:
@@ -249,13 +229,11 @@ def _flat_warnings(scale: Any) -> tuple[str, ...]:
 
 
 def _drawing_warnings(scale: Any, surface: Surface, points: list[list[float]]) -> tuple[str, ...]:
-    import numpy as np
-
     from softmend.science.photo.cylinder import GREY_BEYOND_DEG, CylinderView
 
     if not isinstance(surface, CylinderView):
         return ("Flat reading, at least.", *_flat_warnings(scale))
-    share = float(np.mean(np.abs(surface.angles_deg(points)) > GREY_BEYOND_DEG))
+    share = surface.share_beyond(GREY_BEYOND_DEG, points)
     if share == 0:
         return ()
     return (

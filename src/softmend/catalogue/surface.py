@@ -159,12 +159,10 @@ def scale_working(scale: Any) -> tuple[WorkingValue, ...]:
 
 def markers_seen(scale: Markers, asked: Asked) -> tuple[Marker, ...]:
     """Return the markers that were typed in, or found in the picture."""
-    import numpy as np
-
-    from softmend.science.photo.marker import Marker, detect_markers
+    from softmend.science.photo.marker import detect_markers, marker
 
     if scale.markers:
-        return tuple(Marker(one.number, np.array(one.corners_px)) for one in scale.markers)
+        return tuple(marker(one.number, one.corners_px) for one in scale.markers)
     picture = asked.pictures.get("picture_file")
     if picture is None:
         raise InputError(

@@ -16,6 +16,9 @@ NOT_KNOWN = "not known"
 SIGNIFICANT = 2
 """Digits kept of an uncertainty."""
 
+ROUNDING_NOISE = Decimal("1e-12")
+"""An uncertainty smaller than this share of the value is the computer's rounding, not a spread."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rounded:
@@ -71,7 +74,7 @@ def rounded(value: float | None, uncertainty: float | None) -> Rounded:
         return Rounded(_plain(_significant(known, 3, ROUND_HALF_EVEN)), NOT_KNOWN)
     if uncertainty < 0:
         raise InputError("An uncertainty is negative", value=uncertainty, allowed="0 or more")
-    if uncertainty == 0:
+    if uncertainty <= ROUNDING_NOISE * abs(known):
         return Rounded(_whole(known), "")
     shown = _significant(_finite(uncertainty), SIGNIFICANT, ROUND_HALF_EVEN)
     place = _place(shown, SIGNIFICANT)
@@ -168,7 +171,7 @@ def band_text(low: float, typical: float, high: float, unit: str = "") -> str:
         )
     half = (_finite(high) - _finite(low)) / 2
     tail = f" {unit}" if unit else ""
-    if half == 0:
+    if half <= ROUNDING_NOISE * abs(_finite(typical)):
         return f"{_whole(_finite(typical))}{tail}"
     place = _place(_significant(half, SIGNIFICANT, ROUND_HALF_EVEN), SIGNIFICANT)
     texts = [_plain(_finite(v).quantize(place, ROUND_HALF_EVEN)) for v in (low, typical, high)]
@@ -191,8 +194,9 @@ def _finite(value: float) -> Decimal:
 
 
 def _whole(number: Decimal) -> str:
-    """Return an exact number with its own digits; 5.0 is 5."""
-    return _plain(number.quantize(Decimal(1)) if number == number.to_integral_value() else number)
+    """Return an exact number with its own digits, at most twelve; 5.0 is 5."""
+    kept = Decimal(f"{number:.12g}").normalize()
+    return _plain(kept)
 
 
 def _place(number: Decimal, digits: int) -> Decimal:

@@ -15,6 +15,9 @@ from softmend.science.uncertain import Array, Band, Uncertain
 COVERAGE_FACTOR = 2.0
 """The k of the expanded uncertainty that is printed."""
 
+ROUNDING_NOISE = 1e-12
+"""A spread smaller than this share of the mean is the computer's rounding."""
+
 
 @dataclass(frozen=True, slots=True)
 class Driver:
@@ -135,10 +138,11 @@ def spread(result: Array, draws: Mapping[str, Array], rest: str | None = None) -
     if rest is not None:
         shares[rest] = max(0.0, 1.0 - sum(shares.values())) if np.ptp(result) > 0 else 0.0
     ordered = sorted(shares.items(), key=lambda item: -item[1])
+    mean, sd = float(np.mean(result)), float(np.std(result, ddof=1))
     return Spread(
         Band.of(result),
-        float(np.mean(result)),
-        float(np.std(result, ddof=1)),
+        mean,
+        sd if sd > ROUNDING_NOISE * abs(mean) else 0.0,
         tuple(Driver(name, share) for name, share in ordered),
     )
 

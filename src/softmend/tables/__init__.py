@@ -52,6 +52,7 @@ def table_names() -> list[str]:
     list of str, table names [1]
 
     Source: softmend-practice, design of the tables.
+    Checked against: tests/tables/test_loader.py.
 
     Example
     -------
@@ -82,6 +83,7 @@ def table(name: str) -> Table:
         When the table and its description disagree.
 
     Source: softmend-practice, design of the tables.
+    Checked against: tests/tables/test_loader.py.
 
     Example
     -------

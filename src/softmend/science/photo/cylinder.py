@@ -59,6 +59,10 @@ class CylinderView:
         """Return each point's angle round the axis: 0 at the front, nearly 90 at the outline."""
         return np.degrees(self._typically(point_array(points_px))[2])
 
+    def share_beyond(self, angle_deg: float, points_px: ArrayLike) -> float:
+        """Return the share (0 to 1) of points that lie further round than an angle."""
+        return float(np.mean(np.abs(self.angles_deg(points_px)) > angle_deg))
+
     def lines_at_px(self, angle_deg: float, reach_px: float) -> Array:
         """Return the two picture lines at this angle either side, shape (2, 2, 2) [px].
 

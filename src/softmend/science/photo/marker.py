@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from softmend.errors import InputError
 from softmend.science.photo.rectangle import tilt_deg
 from softmend.science.photo.scale import TRUE_LENGTH, PlaneScale, relative_sd
-from softmend.science.photo.surface import Standoff
+from softmend.science.photo.surface import Standoff, point_array
 from softmend.science.uncertain import Array, Uncertain
 
 CV2_CENTRE = 0.5
@@ -58,6 +58,37 @@ class Marker:
     def tilt_deg(self) -> float:
         """The tilt of the marker against the picture plane, a guide only."""
         return tilt_deg(self.corners_px, 1.0, 1.0)
+
+
+def marker(number: int, corners_px: ArrayLike) -> Marker:
+    """Return a marker from its number and corners, after checking them.
+
+    Parameters
+    ----------
+    number : int, the number that the marker shows [1], 0 or more
+    corners_px : array-like, four corners, clockwise from its own top left, shape (4, 2) [px]
+
+    Returns
+    -------
+    Marker [px]
+
+    Raises
+    ------
+    InputError
+        When there are not four corners.
+
+    Source: own work.
+    Checked against: tests/science/photo/test_marker.py.
+
+    Example
+    -------
+    >>> marker(7, [[0, 0], [400, 0], [400, 400], [0, 400]]).side_px
+    400.0
+    """
+    corners = point_array(corners_px, 4)
+    if len(corners) != 4:
+        raise InputError("A marker has four corners", value=len(corners), allowed="4")
+    return Marker(number, corners)
 
 
 def detect_markers(picture: NDArray[Any]) -> tuple[Marker, ...]:

@@ -192,6 +192,45 @@ def measured_area(
     return _measured(surface, rings, _shoelace, _shoelace_slopes, edges, click_sd_px, n, seed)
 
 
+def measured_scale(surface: Surface, at_px: ArrayLike, n: int = DRAWS, seed: int = 0) -> Spread:
+    """Return the pixels to a metre at one place of a view, the mean over directions.
+
+    Parameters
+    ----------
+    surface : Surface, how pixels become metres, with its own uncertainty
+    at_px : array-like, the place, shape (2,) [px]
+    n : int, draws [1], 100 to 100 000
+    seed : int, seed of the random numbers [1]
+
+    Returns
+    -------
+    Spread [px/m]; the root of picture area over surface area of a square of 20 px
+
+    Raises
+    ------
+    InputError
+        When the place is no point of the surface or n is out of range.
+
+    Source: jcgm101, section 7.
+    Checked against: tests/science/photo/test_polygon.py.
+
+    Example
+    -------
+    >>> from softmend.science.photo.scale import PlaneScale
+    >>> round(measured_scale(PlaneScale(1000.0, {}), [50, 50]).band.typical)
+    1000
+    """
+    _check_numbers(0.0, {}, n)
+    half = 10.0
+    square = point_array(np.reshape(at_px, (1, 2))) + half * np.array(
+        [[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]
+    )
+    surface.positions(square)
+    drawn = surface.draws(n, np.random.default_rng(seed))
+    area = np.abs(_shoelace(surface.positions(square[None], drawn)))
+    return spread(2 * half / np.sqrt(area), drawn)
+
+
 def _measured(
     surface: Surface,
     lines: Sequence[Array],
