@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,11 +14,12 @@ from softmend.errors import ConflictError, InputError, NotFoundError, RuleError,
 from softmend.records.dossier import Dossier
 from softmend.records.mark import Mark
 from softmend.records.rows import Draft, Person
-from softmend.records.view import Paper
+from softmend.records.view import Paper, View
 from softmend.services.backup import back_up, backup_findings, restore
 from softmend.services.bench import Author, Bench
 from softmend.services.keeping import (
     printed_head,
+    sweep_orphans,
     verify,
     withdraw_entry,
     withdraw_file,
@@ -194,6 +195,35 @@ def test_a_withdrawn_file_is_withdrawn_in_every_dossier_that_names_it(store: Sto
     # Brought back on purpose: named again by a later entry, it is a file like any other.
     append(store, an_entry("d1", "p9", a_letter(store)))
     assert verify(store).findings == ()
+
+
+def test_a_photograph_goes_with_its_canonical_copy(store: Store) -> None:
+    filled(store)
+    original, copy = (store.files.put(io.BytesIO(each)) for each in (b"jpeg", b"tiff"))
+    view = View(1, "front.jpg", original, 4, copy, 10, 8, 8, "sRGB")
+    append(store, an_entry("d2", "v1", view))
+    done = withdraw_file(a_bench(store), AUTHOR, sha256=copy, decided_by="B. Owner", because="no")
+    assert len(done.tombstones) == 2
+    assert not store.files.has(original)
+    assert not store.files.has(copy)
+    assert verify(store).is_sound
+    assert f"in every backup: files/{original[:2]}/{original}" in done.to_delete
+
+
+def test_orphans_are_swept_after_a_day_and_what_a_draft_names_is_not(store: Store) -> None:
+    filled(store)
+    orphan, drafted = (store.files.put(io.BytesIO(each)) for each in (b"orphan", b"drafted"))
+    with store.writing() as writer:
+        content = json.dumps({"picture_file": drafted})
+        writer.save_draft(Draft("d1", "person-1", "view", "v1", content, "", "2026-03-02"))
+        writer.commit()
+    written = datetime.fromtimestamp(store.files.path(orphan).stat().st_mtime, UTC)
+    early = Bench(store, clock=lambda: written + timedelta(hours=23))
+    late = Bench(store, clock=lambda: written + timedelta(hours=25))
+    assert sweep_orphans(early) == []
+    assert sweep_orphans(late) == [orphan]
+    assert verify(store).findings == ()
+    assert store.files.has(drafted)
 
 
 def test_a_file_withdrawn_but_still_here_is_damage(store: Store) -> None:

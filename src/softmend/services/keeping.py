@@ -14,12 +14,13 @@ from softmend.errors import InputError, NotFoundError, RuleError
 from softmend.records.bookkeeping import Withdrawal
 from softmend.records.canonical import sha256_text
 from softmend.records.entry import Entry, Finding, chain_findings
-from softmend.records.projection import files_named, human_number_in, projection_of
+from softmend.records.projection import SHA256, files_named, human_number_in, projection_of
 from softmend.services.bench import Author, Bench
 from softmend.services.recording import append_record
 from softmend.services.store import Files, Reader, Store, Writer
 
 _PRINTED_HEAD = re.compile(r"([1-9][0-9]{0,9}):([0-9a-f]{8,64})")
+ORPHAN_AGE_S = 86_400.0
 _STAYS = {
     "struck": "without it the record it took out would come back",
     "withdrawal": "without it the content it took out would look lost",
@@ -134,35 +135,69 @@ def withdraw_entry(
 def withdraw_file(
     bench: Bench, author: Author, *, sha256: str, decided_by: str, because: str
 ) -> Withdrawn:
-    """Erase a file's content for good, with a tombstone in every dossier that names it."""
-    tombstone = _tombstone("file", sha256, decided_by, because)
-    kept, to_delete = [], [f"in every backup: files/{sha256[:2]}/{sha256}"]
+    """Erase a file for good, with its canonical copy; a tombstone stands in every dossier.
+
+    An original and its canonical copy show the same, so neither goes without the other.
+    """
+    kept: list[Entry] = []
+    erased, to_delete = {sha256}, []
     with bench.store.writing() as writer:
-        for dossier_id in writer.dossier_ids():
-            what = writer.file_names(dossier_id).get(sha256)
-            if what is None:
-                continue
-            subject_id = f"{dossier_id}:{sha256}"
-            before = writer.latest("withdrawal", subject_id)
-            kept.append(
-                append_record(
-                    bench,
-                    writer,
-                    author,
-                    dossier_id=dossier_id,
-                    subject_id=subject_id,
-                    record=tombstone,
-                    based_on=before.id if before else "",
-                )
-            )
-            to_delete.append(f"in every deposit of {_name(writer, dossier_id)}: {what}")
-        if not kept:
+        naming = [each for each in writer.dossier_ids() if sha256 in writer.file_names(each)]
+        if not naming:
             raise NotFoundError("No dossier names this file", value=sha256)
+        for dossier_id in naming:
+            erased |= _same_picture(writer.entries(dossier_id), sha256)
+        for dossier_id in writer.dossier_ids():
+            names = writer.file_names(dossier_id)
+            for each in sorted(erased & names.keys()):
+                tombstone = _tombstone("file", each, decided_by, because)
+                kept.append(_append_tombstone(bench, writer, author, dossier_id, tombstone))
+                to_delete.append(f"in every deposit of {_name(writer, dossier_id)}: {names[each]}")
         writer.commit()
     # The tombstones stand first: killed here, verify says that the file is still to be erased.
-    if bench.store.files.has(sha256):
-        bench.store.files.erase(sha256)
-    return Withdrawn(tuple(kept), (*to_delete, *_older_copies(bench.store)))
+    for each in filter(bench.store.files.has, erased):
+        bench.store.files.erase(each)
+    in_backups = [f"in every backup: files/{each[:2]}/{each}" for each in sorted(erased)]
+    return Withdrawn(tuple(kept), (*in_backups, *to_delete, *_older_copies(bench.store)))
+
+
+def sweep_orphans(bench: Bench) -> list[str]:
+    """Erase files that no entry and no draft has named for a day; return their SHA-256."""
+    named: set[str] = set()
+    with bench.store.reading() as reader:
+        for dossier_id in reader.dossier_ids():
+            named.update(reader.file_names(dossier_id))
+            for draft in reader.drafts(dossier_id):
+                named.update(SHA256.findall(draft.content))
+    a_day_ago = bench.clock().timestamp() - ORPHAN_AGE_S
+    return bench.store.files.sweep(named, a_day_ago)
+
+
+def _same_picture(entries: Iterable[Entry], sha256: str) -> set[str]:
+    same: set[str] = set()
+    for entry in entries:
+        said = _said(entry)
+        pair = {said[name] for name in ("original_sha256", "canonical_sha256") if name in said}
+        if sha256 in pair:
+            same |= pair
+    return same
+
+
+def _append_tombstone(
+    bench: Bench, writer: Writer, author: Author, dossier_id: str, tombstone: Withdrawal
+) -> Entry:
+    # One file may be named by several dossiers, and be withdrawn anew after it was brought back.
+    subject_id = f"{dossier_id}:{tombstone.withdrawn_id}"
+    before = writer.latest("withdrawal", subject_id)
+    return append_record(
+        bench,
+        writer,
+        author,
+        dossier_id=dossier_id,
+        subject_id=subject_id,
+        record=tombstone,
+        based_on=before.id if before else "",
+    )
 
 
 def _refuse_withdrawal(writer: Writer, dossier_id: str, entry: Entry) -> None:
