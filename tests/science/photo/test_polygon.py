@@ -18,6 +18,7 @@ from softmend.science.photo.polygon import (
     measured_area,
     measured_length,
     measured_perimeter,
+    measured_scale,
 )
 from softmend.science.photo.scale import PlaneScale
 from softmend.science.photo.surface import Standoff
@@ -150,6 +151,24 @@ def test_holes_add_to_the_spread_of_the_edge() -> None:
     found = measured_area(PIXELS, ring, [hole], click_sd_px=0.0, edge_sd_px=1.0, n=20_000)
     # Outward from the marked area: the outer edge grows, the hole shrinks.
     assert found.sd == pytest.approx(4 * 200 + 4 * 100, rel=0.03)
+
+
+def test_many_holes_in_a_jagged_outline_are_measured_whole() -> None:
+    turn = np.linspace(0, 2 * np.pi, 600, endpoint=False)
+    reach = np.where(np.arange(600) % 2, 500.0, 300.0)
+    star = reach[:, None] * np.column_stack([np.cos(turn), np.sin(turn)])
+    ring = 4 * np.column_stack([np.cos(turn[::20]), np.sin(turn[::20])])
+    holes = [np.add(ring, (x, y)) for x in range(-150, 151, 20) for y in range(-150, 151, 30)]
+    true = Polygon(star, holes).area
+    found = measured_area(PIXELS, star, holes, n=200)
+    assert found.mean == pytest.approx(true, rel=0.01)
+
+
+def test_the_scale_at_a_place_is_that_of_the_plane() -> None:
+    scale = PlaneScale(10_000.0, {"clicks on the scale": 0.003}, IN_PLANE)
+    found = measured_scale(scale, [300, 200], n=20_000)
+    assert found.band.typical == pytest.approx(10_000, rel=1e-4)
+    assert found.sd / found.mean == pytest.approx(0.003, rel=0.02)
 
 
 def test_scale_and_clicks_combine_as_relative_variances() -> None:

@@ -111,3 +111,9 @@ def test_corners_that_are_no_rectangle_are_refused(corners, words: str) -> None:
     with pytest.raises(InputError) as refused:
         rectangle_view([[c] for c in corners], *SIZE)
     assert str(refused.value) == words
+
+
+def test_a_point_beyond_the_horizon_of_the_plane_is_refused() -> None:
+    view = view_of(photographed(CORNERS_M, 60))
+    with pytest.raises(InputError, match="A point lies too far from the rectangle: its plane"):
+        line_length(view, [[2000.0, 2000.0], [9000.0, 2000.0]])

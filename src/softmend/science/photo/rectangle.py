@@ -19,6 +19,8 @@ CORNERS = "clicks on the corners"
 WIDTH = "true width of the rectangle"
 HEIGHT = "true height of the rectangle"
 SMALLEST_SIDE_PX = 20.0
+HORIZON_SHARE = 0.05
+"""A point seen at less than this share of the rectangle's size is too near to the horizon."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,6 +53,7 @@ class RectangleView:
             to_unit = quad_to_unit_square(self.corners_px[None])
             size = np.array([[self.width.typical, self.height.typical]])
             factor = self.standoff.factor()[None]
+            _refuse_horizon(points_px, self.corners_px, to_unit[0])
             return np.asarray(_rectified(points_px[None], to_unit, size, factor)[0])
         corners = self.corners_px[None] + draws[CORNERS].reshape(-1, 4, 2)
         to_unit = quad_to_unit_square(corners)
@@ -219,6 +222,18 @@ def _rectified(points: Array, to_unit: Array, size: Array, factor: Array) -> Arr
     carried = homogeneous @ to_unit.transpose(0, 2, 1)
     plane = carried[..., :2] / carried[..., 2:]
     return np.asarray(plane * size[:, None, :] / factor[:, None, None])
+
+
+def _refuse_horizon(points: Array, corners: Array, to_unit: Array) -> None:
+    """Refuse points that lie beyond the line where the tilted plane vanishes."""
+    sides = points @ to_unit[2, :2] + to_unit[2, 2]
+    middle = corners.mean(axis=0) @ to_unit[2, :2] + to_unit[2, 2]
+    if np.any(sides * middle < HORIZON_SHARE * middle**2):
+        raise InputError(
+            "A point lies too far from the rectangle: its plane vanishes there",
+            allowed="points near the rectangle",
+            remedy="Lay the rectangle beside what is to be measured",
+        )
 
 
 def _cross(a: Array, b: Array) -> Array:
