@@ -1,0 +1,289 @@
+"""The invented demo: two dossiers laid out through the same services that a conservator uses."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import json
+import random
+import tomllib
+from collections.abc import Mapping
+from importlib.resources import as_file, files
+from itertools import pairwise
+from typing import Any
+
+from softmend.records.condition import Grade
+from softmend.records.dossier import Dossier, Hazard, ObjectHead
+from softmend.records.examination import Examination
+from softmend.records.kinds import record_in
+from softmend.records.mark import (
+    DepthStation,
+    Geometry,
+    KnownHow,
+    Mark,
+    Position,
+    Role,
+    Section,
+    Shape,
+    Sighting,
+    WidthStation,
+)
+from softmend.records.payload import from_plain
+from softmend.records.view import Light, NotExamined, View
+from softmend.records.zone import Body, BodyZone
+from softmend.services.bench import Author, Bench
+from softmend.services.dossiers import (
+    describe_object,
+    dossier_list,
+    open_dossier,
+    record_hazard,
+)
+from softmend.services.grades import grade_place, record_not_examined, write_examination
+from softmend.services.marks import record_mark
+from softmend.services.people import come_to_the_bench
+from softmend.services.scales import set_scale
+from softmend.services.views import describe_view, import_photograph
+from softmend.services.zones import record_body_zone
+
+Truth = Mapping[str, Any]
+
+# How a person clicks: about every so many pixels, and off by about so much.
+CLICK_EVERY_PX = 55.0
+CLICK_SD_PX = 0.8
+
+
+def lay_out_demo(bench: Bench) -> str:
+    """Lay out the two invented dossiers once; return the id of the first."""
+    scenario = tomllib.loads(_demo_file("scenario.toml"))
+    truth = json.loads(_demo_file("truth.json"))
+    author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
+    ids = [_standing(bench, told) or _lay_out(bench, author, told, truth)
+           for told in scenario["dossier"]]  # fmt: skip
+    return ids[0]
+
+
+def _demo_file(name: str) -> str:
+    return (files("softmend") / "demo" / name).read_text("utf-8")
+
+
+def _standing(bench: Bench, told: Truth) -> str | None:
+    rows, _ = dossier_list(bench, told["number"], limit=500)
+    invented = [row for row in rows if row.number == told["number"] and row.is_invented]
+    return invented[0].dossier_id if invented else None
+
+
+def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
+    facts = {name: told[name] for name in ("what", "number", "number_issued_by", "why_here")}
+    opening = from_plain(Dossier, {**facts, "size": told["size"], "is_invented": True})
+    dossier_id = open_dossier(bench, author, opening)
+    describe_object(
+        bench, author, dossier_id, from_plain(ObjectHead, told["object_head"]), based_on=""
+    )
+    for hazard in told["hazard"]:
+        record_hazard(bench, author, dossier_id, from_plain(Hazard, hazard))
+    write_examination(
+        bench, author, dossier_id, from_plain(Examination, told["examination"]), based_on=""
+    )
+    for place in told["not_examined"]:
+        record_not_examined(bench, author, dossier_id, from_plain(NotExamined, place))
+    pictures = {picture["file"]: picture for picture in truth["pictures"]}
+    views = {
+        view["file"]: _bring_in(bench, author, dossier_id, view, pictures[view["file"]])
+        for view in told["view"]
+    }
+    features = next(one for one in truth["objects"] if one["name"] == told["object"])["features"]
+    known = {feature["name"]: feature for feature in features}
+    marks = {
+        mark["feature"]: _draw(
+            bench, author, dossier_id, mark, known[mark["feature"]], views, pictures
+        )
+        for mark in told["mark"]
+    }
+    for zone in told.get("zone", ()):
+        _draw_zone(bench, author, dossier_id, zone, views[zone["file"]], pictures[zone["file"]])
+    for grade in told["grade"]:
+        place = {"of_kind": "mark", "of_id": marks[grade["feature"]]}
+        words = {name: grade[name] for name in ("grade", "because", "basis")}
+        grade_place(bench, author, dossier_id, from_plain(Grade, {**place, **words}), based_on="")
+    return dossier_id
+
+
+def _bring_in(bench: Bench, author: Author, dossier_id: str, told: Truth, picture: Truth) -> str:
+    with as_file(files("softmend") / "demo" / told["file"]) as source:
+        entry = import_photograph(bench, author, dossier_id, source, told["file"])
+    view: View = record_in(entry)
+    plan_x, plan_y = told["plan"]
+    described = from_plain(
+        View,
+        {
+            **_plain(view),
+            "shows": picture["shows"],
+            "side": picture["view"],
+            "light": Light(picture["light"]).value,
+            "light_from": picture["light_from"] or "not known",
+            "made_by": "a script that draws invented objects",
+            "stage": told.get("stage", "before treatment"),
+            "plan_x": plan_x,
+            "plan_y": plan_y,
+        },
+    )
+    describe_view(bench, author, dossier_id, entry.subject_id, described, based_on=entry.id)
+    inputs = demo_scale(picture, told["scale"])
+    set_scale(bench, author, dossier_id, entry.subject_id, inputs, based_on="")
+    return entry.subject_id
+
+
+def _plain(view: View) -> dict[str, Any]:
+    from softmend.records.payload import as_plain
+
+    plain: dict[str, Any] = as_plain(view)
+    return plain
+
+
+def demo_scale(picture: Truth, way: str) -> dict[str, Any]:
+    """Return the scale that a person would set on a demo picture: on its bar, or on the shaft."""
+    return _on_the_bar(picture) if way == "bar" else _on_the_shaft(picture)
+
+
+def _on_the_bar(picture: Truth) -> dict[str, Any]:
+    behind = sorted(
+        value for seen in picture["sightings"] for value in seen["behind_scale_plane_mm"]
+    )
+    middle = behind[len(behind) // 2] if behind else 0.0
+    end_a, end_b = picture["scale_bar"]["ends_px"]
+    return {
+        "method": "two_clicks",
+        "end_a_px": [_clicked(end_a, "a")],
+        "end_b_px": [_clicked(end_b, "b")],
+        "length_mm": _measured(picture["scale_bar"]["length_mm"], 0.1),
+        "stand": {
+            "offset_mm": _measured(round(middle), 8.0),
+            "camera_distance_mm": _measured(round(picture["scale_plane_distance_mm"], -1), 40.0),
+        },
+    }
+
+
+def _on_the_shaft(picture: Truth) -> dict[str, Any]:
+    stations = picture["cylinder"]
+    first, middle, last = stations[1], stations[len(stations) // 2], stations[-2]
+    return {
+        "method": "cylinder",
+        "edges_px": [
+            [_clicked(first["outline_px"][side], "f"), _clicked(last["outline_px"][side], "l")]
+            for side in (0, 1)
+        ],
+        "diameter_mm": _measured(round(middle["diameter_across_mm"], 1), 1.5),
+        "camera_distance_mm": _measured(round(middle["camera_to_surface_mm"], -1), 40.0),
+        "picture_width_px": picture["width_px"],
+        "picture_height_px": picture["height_px"],
+    }
+
+
+def _measured(value: float, expanded: float) -> dict[str, Any]:
+    return {"value": {"value": value, "expanded": expanded}, "kind": "measured", "origin": "typed"}
+
+
+def _clicked(point: list[float], seed: str) -> list[float]:
+    hand = random.Random(f"{seed}{point}")  # noqa: S311
+    return [round(value + hand.gauss(0.0, CLICK_SD_PX), 2) for value in point]
+
+
+def drawn_by_hand(points: list[list[float]], seed: str) -> tuple[Position, ...]:
+    """Return a true line as a hand would click it: fewer points, each a little off."""
+    kept, gone = [points[0]], 0.0
+    for before, point in pairwise(points):
+        gone += ((point[0] - before[0]) ** 2 + (point[1] - before[1]) ** 2) ** 0.5
+        if gone >= CLICK_EVERY_PX:
+            kept.append(point)
+            gone = 0.0
+    if kept[-1] != points[-1]:
+        kept.append(points[-1])
+    clicked = (_clicked(point, f"{seed}{index}") for index, point in enumerate(kept))
+    return tuple((x, y) for x, y in clicked)
+
+
+def _sighting(picture: Truth, view_id: str, feature: str, role: Role) -> Sighting:
+    seen = [one for one in picture["sightings"] if one["feature"] == feature]
+    longest = max(seen, key=lambda one: len(one["points_px"]))
+    drawn = drawn_by_hand(longest["points_px"], picture["file"] + feature)
+    return Sighting(view_id, Geometry(Shape(longest["shape"]), (drawn,)), role)
+
+
+def _draw(
+    bench: Bench,
+    author: Author,
+    dossier_id: str,
+    told: Truth,
+    feature: Truth,
+    views: Mapping[str, str],
+    pictures: Mapping[str, Truth],
+) -> str:
+    sightings = tuple(
+        _sighting(
+            pictures[file],
+            views[file],
+            feature["name"],
+            Role.FIRST if index == 0 else Role.SAME_STRETCH,
+        )
+        for index, file in enumerate(told["files"])
+    )
+    words = {name: value for name, value in told.items() if name not in ("feature", "files")}
+    section = Section(words.pop("section", "V"))
+    plain = {"number": 0, "term_id": feature["term"], "sightings": [], **words}
+    mark: Mark = from_plain(Mark, {**plain, "section": section.value})
+    widths, depths = _by_hand(feature)
+    entry = record_mark(
+        bench,
+        author,
+        dossier_id,
+        Mark(**{**mark.__dict__, "sightings": sightings, "widths": widths, "depths": depths}),
+    )
+    return entry.subject_id
+
+
+def _by_hand(feature: Truth) -> tuple[tuple[WidthStation, ...], tuple[DepthStation, ...]]:
+    """Return widths with feeler gauges and depths with a card, as far as a hand can tell them."""
+    if feature["shape"] == "Polygon":
+        deep = feature["depth_mm"]
+        known = (DepthStation(0.0, 0.7 * deep, deep, 1.4 * deep, KnownHow.GAUGE),)
+        return (), known if deep else ()
+    state = feature["states"]["before"]
+    along, width, depth = (state[name] for name in ("station_mm", "mouth_width_mm", "depth_mm"))
+    places = [round(share * (len(along) - 1)) for share in (0.1, 0.3, 0.5, 0.7, 0.9)]
+    widths = tuple(
+        WidthStation(round(along[at]), round(width[at] / 0.05) * 0.05, 0.1, "feeler gauge")
+        for at in places
+    )
+    deepest = max(depth)
+    depths = (
+        DepthStation(
+            round(along[places[2]]),
+            round(0.6 * deepest, 1),
+            round(0.9 * deepest, 1),
+            round(1.3 * deepest, 1),
+            KnownHow.GAUGE,
+        ),
+    )
+    return widths, depths
+
+
+def _draw_zone(
+    bench: Bench, author: Author, dossier_id: str, told: Truth, view_id: str, picture: Truth
+) -> None:
+    if told["feature"] == "outline":
+        edges = [station["outline_px"] for station in picture["cylinder"]]
+        ring = [upper for upper, _ in edges] + [lower for _, lower in reversed(edges)]
+        outline = tuple((x, y) for x, y in ring)
+    else:
+        outline = _sighting(picture, view_id, told["feature"], Role.FIRST).geometry.parts[0]
+    zone = BodyZone(
+        number=0,
+        view_id=view_id,
+        body=Body(told["body"]),
+        rings=(outline,),
+        accuracy_px=3.0,
+        part="beam",
+        side=picture["view"],
+        grounds_observed=told["grounds_observed"],
+        checked_how="hand lens and ultraviolet-like light",
+    )
+    record_body_zone(bench, author, dossier_id, zone)
