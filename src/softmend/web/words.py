@@ -65,6 +65,11 @@ def file_size(count: int) -> str:
     return f"{count / 1_000_000:.1f} MB"
 
 
+def sentence(text: str) -> str:
+    """Return a text with its first letter large and the others as they are."""
+    return text[:1].upper() + text[1:]
+
+
 def typed(value: str | None) -> str:
     """Return what a form field shows: empty for an answer that nobody gave yet."""
     return "" if value is None or value == NOT_KNOWN else value
@@ -96,6 +101,7 @@ FILTERS: dict[str, Callable[..., str]] = {
     "digits": digits,
     "file_size": file_size,
     "typed": typed,
+    "sentence": sentence,
     "named": named,
     "told": told,
 }

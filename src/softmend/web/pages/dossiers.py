@@ -13,10 +13,12 @@ from pydantic import BaseModel, Field
 from softmend.records.dossier import Dossier, Size
 from softmend.services.dossiers import change_size, dossier_list, open_dossier, opened
 from softmend.services.grades import grades_in
-from softmend.services.next_steps import asked_for, next_steps
+from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.pages.examine import what_was_seen
+from softmend.web.pages.words import examination_in, questions_for
 from softmend.web.rendering import is_partial, render
 
 router = APIRouter()
@@ -96,7 +98,10 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
             "overall": overall,
             "larger": _SIZES[_SIZES.index(dossier.dossier.size.value) + 1 :],
         }
-    return render(request, "front.html", here="dossier", **shown)
+        if dossier.dossier.size is not Size.FULL:
+            shown |= _one_screen(reader, dossier_id, dossier.dossier.size)
+    template = "front.html" if dossier.dossier.size is Size.FULL else "one_screen.html"
+    return render(request, template, here="dossier", **shown)
 
 
 @router.post("/dossiers/{dossier_id}/size")
@@ -111,6 +116,19 @@ def grow(
     """Let a dossier ask for more."""
     change_size(bench, person.author, dossier_id, size, based_on)
     return go_on(request, f"/dossiers/{dossier_id}")
+
+
+def _one_screen(reader: Reader, dossier_id: str, size: Size) -> dict[str, Any]:
+    """Return what a note or a short dossier asks for, all of which stands on its front page."""
+    entry_id, examination = examination_in(reader, dossier_id)
+    return {
+        "asked": asked_for(reader, dossier_id),
+        "page_of": PAGE_OF_ITEM,
+        "entry_id": entry_id,
+        "examination": examination,
+        "questions": questions_for(size),
+        **what_was_seen(reader, dossier_id),
+    }
 
 
 def _counts(reader: Reader, dossier_id: str) -> Counts:

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import Response
@@ -16,6 +16,7 @@ from softmend.services.dossiers import opened
 from softmend.services.grades import record_not_examined
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
+from softmend.services.store import Reader
 from softmend.services.views import (
     attach_paper,
     import_photograph,
@@ -48,23 +49,18 @@ def examine(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
     with bench.store.reading() as reader:
         dossier = opened(reader, dossier_id)
         views = views_in(reader, dossier_id)
-        gaps = current_records(reader, dossier_id, "not_examined")
+        shown = what_was_seen(reader, dossier_id)
         papers = current_records(reader, dossier_id, "paper")
-        scaled = {entry.subject_id for entry in reader.current(dossier_id, "scale")}
-        marks = current_records(reader, dossier_id, "mark")
         steps = next_steps(reader, dossier_id)
-    seen = [sighting.view_id for _entry, mark in marks for sighting in mark.sightings]
     return render(
         request,
         "examine.html",
         here="examine",
         dossier=dossier,
         steps=steps,
-        views=[(entry, view, seen.count(entry.subject_id)) for entry, view in views],
-        scaled=scaled,
-        gaps=gaps,
         papers=papers,
-        plan=plan_of(dossier.object_head.title, views, gaps),
+        plan=plan_of(dossier.object_head.title, views, shown["gaps"]),
+        **shown,
     )
 
 
@@ -137,6 +133,20 @@ def answer_not_examined(
     )
     record_not_examined(bench, person.author, dossier_id, gap)
     return go_on(request, f"/dossiers/{dossier_id}/examine")
+
+
+def what_was_seen(reader: Reader, dossier_id: str) -> dict[str, Any]:
+    """Return the views with their marks counted, which have a scale, and what was not examined."""
+    marks = current_records(reader, dossier_id, "mark")
+    seen = [sighting.view_id for _entry, mark in marks for sighting in mark.sightings]
+    return {
+        "views": [
+            (entry, view, seen.count(entry.subject_id))
+            for entry, view in views_in(reader, dossier_id)
+        ],
+        "scaled": {entry.subject_id for entry in reader.current(dossier_id, "scale")},
+        "gaps": current_records(reader, dossier_id, "not_examined"),
+    }
 
 
 def plan_of(

@@ -19,9 +19,10 @@ from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
 from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
 from softmend.services.recording import current_record
-from softmend.services.report_content import quantity, working, zone_words
+from softmend.services.report_content import quantity, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
+from softmend.services.workings import working
 from softmend.services.zones import zones_on_view
 from softmend.web.answering import go_on
 from softmend.web.api.drafts import KeptDraft, drafts_on_view

@@ -125,7 +125,6 @@ def words(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         dossier = opened(reader, dossier_id)
         entry_id, examination = examination_in(reader, dossier_id)
         steps = next_steps(reader, dossier_id)
-    wanted = _ORDER.index(dossier.dossier.size)
     return render(
         request,
         "words.html",
@@ -134,7 +133,7 @@ def words(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         steps=steps,
         examination=examination,
         entry_id=entry_id,
-        questions=[one for one in QUESTIONS if _ORDER.index(one.size) <= wanted],
+        questions=questions_for(dossier.dossier.size),
     )
 
 
@@ -151,6 +150,11 @@ def record_words(
         _entry_id, before = examination_in(reader, dossier_id)
     write_examination(bench, person.author, dossier_id, form.over(before), form.based_on)
     return go_on(request, f"/dossiers/{dossier_id}")
+
+
+def questions_for(size: Size) -> list[Question]:
+    """Return what a dossier of this size asks in words."""
+    return [one for one in QUESTIONS if _ORDER.index(one.size) <= _ORDER.index(size)]
 
 
 def examination_in(reader: Reader, dossier_id: str) -> tuple[str, Examination]:

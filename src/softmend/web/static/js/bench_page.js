@@ -14,6 +14,8 @@ const data = JSON.parse(viewer?.dataset.view ?? '{"marks": []}');
  */
 async function show(address, asked) {
   const query = new URLSearchParams(asked);
+  // htmx would carry the height of a field that was dragged over as a style, which the policy refuses.
+  panel?.replaceChildren();
   await window.htmx.ajax("GET", `${address}?${query}`, { target: "#panel" });
   panel?.scrollIntoView({ block: "nearest" });
 }
