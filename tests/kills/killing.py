@@ -23,9 +23,10 @@ from tests.storage.making import a_mark, an_entry, an_opening, append
 if TYPE_CHECKING:
     from multiprocessing.connection import Connection
 
-# How long after "ready" the kill may fall [s]; about the length of the work where it ends.
+# How long after the last promise waited for the kill may fall [s]: about one turn of the work.
 SPAN_S = {"save": 0.12, "import": 0.12, "withdraw": 0.12, "backup": 0.25, "migration": 0.35}
 ORDER = tuple(SPAN_S)
+LIMIT_S = 120
 
 _children = multiprocessing.get_context("forkserver")
 _children.set_forkserver_preload(["tests.kills.victim"])
@@ -56,21 +57,27 @@ def killed(what: str, url: str, folder: Path, seed: int) -> dict[str, list[str]]
     child = _children.Process(target=work, args=(what, url, folder, seed, tell))
     child.start()
     tell.close()
-    told: dict[str, list[str]] = {}
-    assert hear.poll(60)
-    assert hear.recv() == ("ready", "")
-    end = time.monotonic() + random.Random(seed).uniform(0, SPAN_S[what])
-    while (rest := end - time.monotonic()) > 0 and child.is_alive():
-        time.sleep(min(rest, 0.005))
+    chance = random.Random(seed)
+    assert _next(hear) == ("ready", "")
+    promises = chance.randrange(2 if what == "migration" else 4)
+    heard = [_next(hear) for _ in range(promises)]
+    time.sleep(chance.uniform(0, SPAN_S[what]))
     child.kill()
     child.join()
-    for word, value in _heard(hear):
+    told: dict[str, list[str]] = {}
+    for word, value in heard + _rest(hear):
         told.setdefault(word, []).append(value)
     hear.close()
     return told
 
 
-def _heard(hear: Connection) -> list[tuple[str, str]]:
+def _next(hear: Connection) -> tuple[str, str]:
+    assert hear.poll(LIMIT_S)
+    word, value = hear.recv()
+    return word, value
+
+
+def _rest(hear: Connection) -> list[tuple[str, str]]:
     heard = []
     while True:
         try:
