@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from softmend import catalogue
@@ -13,6 +13,7 @@ def place(name: str, grade: int, area_mm2: float | None = None) -> dict:
     return {"place": name, "grade": grade, "because": "seen", "area_mm2": area_mm2}
 
 
+@settings(deadline=None)
 @given(st.lists(st.integers(1, 4), min_size=1, max_size=20))
 def test_the_overall_grade_is_the_worst_zone_grade(grades: list[int]) -> None:
     places = [place(f"zone {number}", grade) for number, grade in enumerate(grades)]

@@ -7,7 +7,7 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError
@@ -41,6 +41,7 @@ def test_a_value_ends_where_its_uncertainty_ends(
     assert rounded(value, uncertainty).text("mm") == text
 
 
+@settings(deadline=None)
 @given(st.floats(-1e6, 1e6), st.floats(1e-6, 1e5))
 def test_value_and_uncertainty_share_the_last_place_and_lose_little(
     value: float, uncertainty: float
@@ -53,6 +54,7 @@ def test_value_and_uncertainty_share_the_last_place_and_lose_little(
         assert len(found.value.split(".")[1]) == len(found.uncertainty.split(".")[1])
 
 
+@settings(deadline=None)
 @given(st.floats(1e-6, 1e6))
 def test_bounds_stay_true_when_rounded(limit: float) -> None:
     assert float(narrower_than(limit).split()[-1]) >= limit

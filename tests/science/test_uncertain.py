@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -53,6 +53,7 @@ def test_a_random_sign_value_has_the_size_of_its_log_normal_and_no_mean() -> Non
     assert value.mean == pytest.approx(0.0, abs=1e-9)
 
 
+@settings(deadline=None)
 @given(
     st.tuples(*[st.floats(-1e4, 1e4, allow_nan=False) for _ in range(3)]).map(sorted),
 )

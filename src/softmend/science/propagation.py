@@ -178,8 +178,10 @@ def variance_share(columns: Array, result: Array) -> float:
     x = x[:, np.any(x != 0, axis=0)]
     if not x.size or not np.any(y):
         return 0.0
-    fitted = x @ np.linalg.lstsq(x, y, rcond=None)[0]
-    return min(1.0, float(fitted @ fitted) / float(y @ y))
+    # The normal equations: ranks are well scaled, and 2000 rows become k.
+    products = x.T @ y
+    explained = products @ np.linalg.lstsq(x.T @ x, products, rcond=None)[0]
+    return min(1.0, max(0.0, float(explained) / float(y @ y)))
 
 
 def _centred_ranks(values: Array) -> Array:

@@ -233,14 +233,16 @@ def _unrolled(seen: Seen, points: Array) -> tuple[Array, Array, Array, Array]:
     focal, distance = seen.focal_px[:, None], seen.distance[:, None]
     angle = np.arctan(across_px / focal)
     theta = angle - seen.axis_angle[:, None]
+    sine_theta, cosine_theta, cosine_angle = np.sin(theta), np.cos(theta), np.cos(angle)
     depth = distance - seen.radius[:, None]
-    for _ in range(3 if np.any(seen.taper) else 1):
+    # The radius depends on the station and the station on the depth; the second round settles it.
+    for _ in range(2):
         station = along_px * depth / focal
         radius = seen.radius[:, None] + seen.taper[:, None] * (station - seen.at[:, None])
-        share = distance * np.sin(theta) / np.maximum(radius, 1e-9)
+        share = distance * sine_theta / np.maximum(radius, 1e-9)
         sine = np.clip(share, -1.0, 1.0)
-        reach = distance * np.cos(theta) - radius * np.sqrt(1.0 - sine**2)
-        depth = reach * np.cos(angle)
+        reach = distance * cosine_theta - radius * np.sqrt(1.0 - sine**2)
+        depth = reach * cosine_angle
     phi = np.arcsin(sine) - theta
     half_cone = np.arctan(seen.taper)[:, None]
     turn = phi * np.sin(half_cone)

@@ -19,7 +19,7 @@ from softmend.science.photo.surface import Surface, point_array
 from softmend.science.propagation import Spread, spread
 from softmend.science.uncertain import Array, Uncertain
 
-MOST_VERTICES_DRAWN = 200
+MOST_VERTICES_DRAWN = 100
 """For the spread, not for the value, longer lines are thinned to so many vertices."""
 
 MARK_CLICKS = "drawing of the mark"
