@@ -45,6 +45,7 @@ def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False
 def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "") -> None:
     import uvicorn
 
+    from softmend.services.jobs import Jobs
     from softmend.web.app import create_app
 
     token = secrets.token_urlsafe(24)
@@ -52,12 +53,16 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     address = f"http://{HOST}:{listener.getsockname()[1]}/?token={token}"
     if dossier_id:
         address += f"&dossier={dossier_id}"
-    app = create_app(bench, token)
+    jobs = Jobs(bench)
+    app = create_app(bench, token, jobs=jobs)
     _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
     if with_browser:
         threading.Timer(0.8, webbrowser.open, (address,)).start()
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False))
-    server.run(sockets=[listener])
+    try:
+        server.run(sockets=[listener])
+    finally:
+        jobs.close()
 
 
 def _say(words: str) -> None:

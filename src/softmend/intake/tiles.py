@@ -3,9 +3,11 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import mkdtemp
 
 import numpy as np
 from PIL import Image
@@ -81,13 +83,23 @@ def _written(
 ) -> Iterator[TileLevel]:
     finest = tile_plan(pixels.shape[1], pixels.shape[0])[-1].level
     for level in levels:
-        partial = folder / f"{PARTIAL_PREFIX}{level.level}"
-        partial.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(parents=True, exist_ok=True)
+        # Two programs may make one level at once: each has a folder of its own, one gets the name.
+        partial = Path(mkdtemp(prefix=f"{PARTIAL_PREFIX}{level.level}-", dir=folder))
         for row in range(level.rows):
             _write_row(pixels, profile, partial, level, row, 1 << (finest - level.level))
         # A level gets its name when all of it is there, so that it is there whole or not at all.
-        partial.rename(folder / str(level.level))
+        _give_the_name(partial, folder / str(level.level))
         yield level
+
+
+def _give_the_name(partial: Path, whole: Path) -> None:
+    try:
+        partial.rename(whole)
+    except OSError:
+        if not whole.is_dir():
+            raise
+        shutil.rmtree(partial)
 
 
 def _write_row(

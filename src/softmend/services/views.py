@@ -20,6 +20,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.view import Paper, View
 from softmend.services.bench import Author, Bench
+from softmend.services.jobs import Jobs, Report
 from softmend.services.recording import (
     append_record,
     current_record,
@@ -195,6 +196,26 @@ def finish_tiles(bench: Bench, canonical_sha256: str) -> None:
     with _one_pyramid_at_a_time:
         for _ in write_remaining_levels(files.path(canonical_sha256), folder):
             pass
+
+
+def finish_tiles_later(jobs: Jobs, bench: Bench, dossier_id: str, view: View) -> str:
+    """Start a job that makes the finer tiles, and return its id; the view opens meanwhile."""
+    files = bench.store.files
+    return jobs.start(
+        "tiles",
+        dossier_id,
+        tiles_made,
+        str(files.path(view.canonical_sha256)),
+        str(files.derived_folder(view.canonical_sha256, _TILES)),
+    )
+
+
+def tiles_made(_: Path, report: Report, canonical: str, folder: str) -> str:
+    """Make the finer tiles in a process of its own."""
+    levels = 0
+    for levels, level in enumerate(write_remaining_levels(Path(canonical), Path(folder)), 1):
+        report(levels, 0, f"{level.width} x {level.height} px")
+    return f"{levels} levels"
 
 
 def tile_path(bench: Bench, canonical_sha256: str, name: str) -> Path:

@@ -8,14 +8,23 @@ from starlette.staticfiles import StaticFiles
 
 from softmend import __version__
 from softmend.services.bench import Bench
+from softmend.services.jobs import Jobs
 from softmend.web import api, pages
 from softmend.web.errors import answer_errors
 from softmend.web.security import LOOPBACK_NAMES, STATIC, Gate
 from softmend.web.uploads import Uploads
 
 
-def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES) -> FastAPI:
-    """Return the application on `bench`; whoever knows `token` is let in."""
+def create_app(
+    bench: Bench,
+    token: str,
+    hosts: frozenset[str] = LOOPBACK_NAMES,
+    jobs: Jobs | None = None,
+) -> FastAPI:
+    """Return the application on `bench`; whoever knows `token` is let in.
+
+    Without `jobs` long work is done when it is first asked for.
+    """
     app = FastAPI(
         title="Softmend",
         version=__version__,
@@ -29,6 +38,7 @@ def create_app(bench: Bench, token: str, hosts: frozenset[str] = LOOPBACK_NAMES)
     app.state.bench = bench
     app.state.token = token
     app.state.uploads = Uploads()
+    app.state.jobs = jobs
     answer_errors(app)
     app.add_middleware(Gate, token=token, hosts=hosts)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")

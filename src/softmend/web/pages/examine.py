@@ -11,14 +11,17 @@ from pydantic import BaseModel, Field
 
 from softmend.pictures.view_plan import PlacedGap, PlacedView, PlanShape, view_plan_svg
 from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
 from softmend.records.view import NotExamined, Paper, View
 from softmend.services.dossiers import opened
 from softmend.services.grades import record_not_examined
+from softmend.services.jobs import Jobs
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.views import (
     attach_paper,
+    finish_tiles_later,
     import_photograph,
     views_in,
 )
@@ -76,7 +79,7 @@ def bring_in(
     """Bring in one photograph; the page sends several one after the other."""
     uploads: Uploads = request.app.state.uploads
     with uploads.running(upload_id) as upload, received(bench, photograph) as path:
-        import_photograph(
+        entry = import_photograph(
             bench,
             person.author,
             dossier_id,
@@ -85,6 +88,9 @@ def bring_in(
             progress=upload.report,
             cancel=upload.cancel,
         )
+    jobs: Jobs | None = request.app.state.jobs
+    if jobs is not None:
+        finish_tiles_later(jobs, bench, dossier_id, record_in(entry))
     return go_on(request, f"/dossiers/{dossier_id}/examine")
 
 
