@@ -35,8 +35,25 @@ export class Controls {
     return margins;
   }
 
+  /** What the buttons cover of the picture. @returns {import("./geometry.js").Box[]} */
+  get covered() {
+    const mat = this.viewer.element.closest(".mat");
+    if (mat === null) return [];
+    const frame = mat.getBoundingClientRect();
+    return [...mat.querySelectorAll(".tools, .hint, .tools-edit > *")].map((element) => {
+      const box = element.getBoundingClientRect();
+      return {
+        left: box.left - frame.left,
+        top: box.top - frame.top,
+        right: box.right - frame.left,
+        bottom: box.bottom - frame.top,
+      };
+    });
+  }
+
   /** @param {Event} event */
-  press({ target }) {
+  press(event) {
+    const { target } = event;
     if (!(target instanceof Element)) return;
     const button = /** @type {HTMLElement | null} */ (
       target.closest("[data-tool]:not(#viewer), [data-command]")
@@ -45,7 +62,11 @@ export class Controls {
     const { tool, command, code } = button.dataset;
     if (tool) {
       this.viewer.setTool(tool, code ?? null);
-      if (tool !== "browse") this.viewer.canvas.focus({ preventScroll: true });
+      if (this.viewer.mode === null) return;
+      this.viewer.canvas.focus({ preventScroll: true });
+      // A button pressed by key: the keyboard will draw, so its pointer stands ready.
+      const isByKey = event instanceof MouseEvent && event.detail === 0;
+      if (isByKey && tool !== "edit") this.viewer.crossHair.put(this.viewer.crossHair.place);
     } else if (command) this.run(command);
   }
 
@@ -62,13 +83,13 @@ export class Controls {
       insert: () => viewer.mode?.insert(),
       snap: () => {
         viewer.isSnapping = !viewer.isSnapping;
+        this.show();
       },
       "zoom-in": () => zoomBy(viewer.picture, 1.5),
       "zoom-out": () => zoomBy(viewer.picture, 1 / 1.5),
       home: () => viewer.picture.viewport.goHome(),
     };
     commands[command]?.();
-    if (command in commands) this.show();
   }
 
   /** Show which tool is in hand, what can be done now, and what to do. */
@@ -92,6 +113,7 @@ export class Controls {
     }
     this.writeHint(mode?.hint ?? this.resting);
     overlay.foot = this.margins.bottom + 4;
+    overlay.reserved = this.covered;
     this.viewer.follow();
   }
 

@@ -30,7 +30,10 @@ export class CrossHair {
       svg("path", { class: "halo", d: SHAPE }),
       svg("path", { class: "core", d: SHAPE }),
     );
-    overlay.root.append(this.element);
+    this.ring = svg("circle", { class: "snapped", r: 11, visibility: "hidden" });
+    /** @type {Position | null} */
+    this.held = null;
+    overlay.root.append(this.ring, this.element);
   }
 
   /** The place, in the middle of the picture when there was none yet. @returns {Position} */
@@ -59,9 +62,24 @@ export class CrossHair {
     return this.place;
   }
 
+  /** Show where a neighbour holds the pointer. @param {Position | null} at */
+  hold(at) {
+    this.held = at;
+    this.follow();
+  }
+
   follow() {
-    this.element.setAttribute("visibility", this.at === null ? "hidden" : "visible");
-    if (this.at === null) return;
-    this.element.setAttribute("transform", `translate(${this.overlay.project(this.at).join(" ")})`);
+    this.stand(this.element, this.at);
+    this.stand(this.ring, this.held);
+  }
+
+  /**
+   * @param {SVGElement} element
+   * @param {Position | null} at
+   */
+  stand(element, at) {
+    element.setAttribute("visibility", at === null ? "hidden" : "visible");
+    if (at === null) return;
+    element.setAttribute("transform", `translate(${this.overlay.project(at).join(" ")})`);
   }
 }

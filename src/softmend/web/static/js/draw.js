@@ -66,6 +66,11 @@ export class DrawMode extends Mode {
     else announce(`Point ${count} set.`);
   }
 
+  /** Show where a click would fall. @param {Position | null} at */
+  hover(at) {
+    super.hover(at && this.viewer.snap(at, false));
+  }
+
   /** Whether a click here means "that was all". @param {Position} place */
   isFinishing(place) {
     const { open, type } = this.sketch;

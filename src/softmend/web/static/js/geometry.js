@@ -100,6 +100,30 @@ export function isInside(rings, p) {
 }
 
 /**
+ * Whether two edges of a ring cross. Edges that only touch at a shared corner do not.
+ * @param {Position[]} ring
+ */
+export function crossesItself(ring) {
+  const edges = edgesOf(ring, "Polygon");
+  return edges.some(([a, b], i) =>
+    edges.slice(i + 1).some(([c, d]) => {
+      const isApart = turn(a, b, c) * turn(a, b, d) < 0;
+      return isApart && turn(c, d, a) * turn(c, d, b) < 0;
+    }),
+  );
+}
+
+/**
+ * Return on which side of the line a-b the point c lies, as a signed area.
+ * @param {Position} a
+ * @param {Position} b
+ * @param {Position} c
+ */
+function turn(a, b, c) {
+  return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+}
+
+/**
  * Return how far a point is from a geometry, 0 inside an area.
  * @param {Geometry} geometry
  * @param {Position} p

@@ -17,13 +17,18 @@ const AREAS = {
   dots: { size: 9, d: "M4.5,4.5h0", width: 3 },
   stipple: { size: 20, d: "M4,5h0M14,9h0M7,15h0", width: 2.6 },
   circles: { size: 17, d: "M4.5,8.5a4,4 0 1 0 8,0a4,4 0 1 0 -8,0", width: 1.6 },
+  grid: { size: 11, d: "M0,5.5H11M5.5,0V11", width: 1.5 },
+  dashes: { size: 16, d: "M1,4h6M9,12h6", width: 2 },
+  vertical: { size: 9, d: "M4.5,0V9", width: 1.8 },
+  plus: { size: 16, d: "M8,4.5v7M4.5,8h7", width: 1.8 },
+  squares: { size: 17, d: "M5,5h7v7h-7Z", width: 1.6 },
   question: { size: 22, d: "M7,8q0,-4 4,-4q4,0 4,3.5q0,2.5 -4,4.5v2M11,18h0", width: 2 },
   empty: { size: 20, d: "", width: 0 },
 };
 
 /** Dashes of line patterns [screen px]. */
 /** @type {Record<string, string>} */
-export const DASHES = { "dash-dot": "11 6 1 6", chain: "16 6 5 6" };
+export const DASHES = { "dash-dot": "11 6 1 6", chain: "16 6 5 6", dotted: "2.5 5" };
 
 /**
  * Return the pattern element of a legend entry, or null for an unhatched one.

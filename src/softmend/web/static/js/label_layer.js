@@ -19,6 +19,9 @@ const SAMPLES = 24;
 export class LabelLayer {
   constructor() {
     this.element = svg("g", { class: "labels" });
+    /** Where labels may stand and what they should not cover, in image px: once a mark. */
+    /** @type {WeakMap<Mark, {anchors: Position[], samples: Position[]}>} */
+    this.known = new WeakMap();
     this.pen = document.createElement("canvas").getContext("2d");
     /** @type {Shown[]} */
     this.shown = [];
@@ -32,14 +35,15 @@ export class LabelLayer {
    * @param {string | null} selected
    * @param {Projection} project
    * @param {{width: number, height: number}} frame
+   * @param {import("./geometry.js").Box[]} reserved
    */
-  layOut(marks, kept, seats, selected, project, frame) {
+  layOut(marks, kept, seats, selected, project, frame, reserved) {
     const ordered = [...marks].sort((a, b) => rank(a, selected) - rank(b, selected));
     const wanted = ordered.map((mark) => {
       const isCentred = seats.has(mark);
       const words = isCentred ? shownNumber(mark) : wordsOf(mark);
       const width = isCentred ? 22 : this.widthOf(`${words} ${mark.code}`) + 20;
-      return { mark, words, width, isCentred, anchors: anchorsOf(mark) };
+      return { mark, words, width, isCentred, anchors: this.spotsOf(mark).anchors };
     });
     const requests = wanted.map(({ mark, width, isCentred, anchors }) => ({
       width,
@@ -48,8 +52,8 @@ export class LabelLayer {
       isCentred,
       isWanted: mark.mark_id === selected,
     }));
-    const obstacles = kept.flatMap((mark) => samplesOf(mark).map(project));
-    this.shown = placed(requests, obstacles, frame).map(({ request, anchor, at }) => {
+    const obstacles = kept.flatMap((mark) => this.spotsOf(mark).samples.map(project));
+    this.shown = placed(requests, obstacles, frame, reserved).map(({ request, anchor, at }) => {
       const { mark, words, width, isCentred, anchors } = wanted[request];
       const [x, y] = requests[request].anchors[anchor];
       const element = drawnLabel(mark, words, width, isCentred);
@@ -59,6 +63,16 @@ export class LabelLayer {
     });
     this.element.replaceChildren(...this.shown.flatMap(({ leader, element }) => [leader, element]));
     this.follow(project);
+  }
+
+  /** @param {Mark} mark */
+  spotsOf(mark) {
+    let spots = this.known.get(mark);
+    if (spots === undefined) {
+      spots = { anchors: anchorsOf(mark), samples: samplesOf(mark) };
+      this.known.set(mark, spots);
+    }
+    return spots;
   }
 
   /**

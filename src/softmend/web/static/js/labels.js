@@ -39,10 +39,10 @@ const CELL = 12;
 class Obstacles {
   /** @param {Position[]} points */
   constructor(points) {
-    /** @type {Map<string, number>} */
+    /** @type {Map<number, number>} */
     this.cells = new Map();
     for (const [x, y] of points) {
-      const key = `${Math.floor(x / CELL)},${Math.floor(y / CELL)}`;
+      const key = cellKey(Math.floor(x / CELL), Math.floor(y / CELL));
       this.cells.set(key, (this.cells.get(key) ?? 0) + 1);
     }
   }
@@ -52,7 +52,7 @@ class Obstacles {
     let count = 0;
     for (let x = Math.floor(left / CELL); x <= Math.floor(right / CELL); x += 1) {
       for (let y = Math.floor(top / CELL); y <= Math.floor(bottom / CELL); y += 1) {
-        count += this.cells.get(`${x},${y}`) ?? 0;
+        count += this.cells.get(cellKey(x, y)) ?? 0;
       }
     }
     return count;
@@ -60,16 +60,24 @@ class Obstacles {
 }
 
 /**
+ * @param {number} x
+ * @param {number} y
+ */
+function cellKey(x, y) {
+  return x * 100_000 + y;
+}
+
+/**
  * Return a place for each label that finds room, in the order of the requests.
  * @param {Request[]} requests
  * @param {Position[]} points points along the marks
  * @param {{width: number, height: number}} frame
+ * @param {Box[]} reserved what buttons cover
  * @returns {Place[]}
  */
-export function placed(requests, points, frame) {
+export function placed(requests, points, frame, reserved) {
   const obstacles = new Obstacles(points);
-  /** @type {Box[]} */
-  const taken = [];
+  const taken = [...reserved];
   /** @type {Place[]} */
   const places = [];
   requests.forEach((request, i) => {

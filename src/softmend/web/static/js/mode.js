@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 /** What drawing, editing and scaling share: a sketch in hand, its handles, undo and redo. */
 import { ARROWS, FINE_STEP, STEP } from "./cross_hair.js";
+import { crossesItself } from "./geometry.js";
 
 /**
  * @typedef {import("./geometry.js").Position} Position
@@ -95,6 +96,7 @@ export class Mode {
       return true;
     }
     if (event.key === "Enter") {
+      this.viewer.crossHair.put(this.viewer.crossHair.place);
       this.click(this.viewer.crossHair.place, event.altKey);
       return true;
     }
@@ -112,6 +114,11 @@ export class Mode {
   insert() {}
 
   done() {
+    const { type, parts } = this.sketch;
+    if (type === "Polygon" && parts.some(crossesItself)) {
+      this.viewer.say("The outline crosses itself: it has no one area. Move or take away a point.");
+      return;
+    }
     this.viewer.finish(this);
   }
 
@@ -126,6 +133,7 @@ export class Mode {
   }
 
   dropped() {
+    this.viewer.crossHair.hold(null);
     this.sketch.keep();
     this.changed();
   }

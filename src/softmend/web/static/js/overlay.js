@@ -47,6 +47,8 @@ export class Overlay {
     canvas.append(this.root);
     /** Room kept for the commands at the foot of the picture [screen px]. */
     this.foot = 28;
+    /** @type {import("./geometry.js").Box[]} what the page's buttons cover */
+    this.reserved = [];
     /** @type {Matrix} */
     this.matrix = [1, 0, 0, 1, 0, 0];
     /** @type {Mark[]} */
@@ -143,6 +145,7 @@ export class Overlay {
       this.selected,
       this.project,
       this.frame,
+      this.reserved,
     );
   }
 

@@ -9,7 +9,7 @@ import { isOf, readPage } from "./contract.js";
 import { CrossHair } from "./cross_hair.js";
 import { DRAWN_TYPES, DrawMode } from "./draw.js";
 import { Drafts } from "./drafts.js";
-import { askWhichVersion } from "./conflict.js";
+import { asMark, showBoth, takeUp } from "./draft_desk.js";
 import { EditMode } from "./edit.js";
 import { boxOf, partsOf } from "./geometry.js";
 import { Handles } from "./handles.js";
@@ -26,7 +26,6 @@ import { Sketch } from "./sketch.js";
 import { snapped } from "./snap.js";
 
 /**
- * @typedef {import("./contract.js").Draft} Draft
  * @typedef {import("./contract.js").Mark} Mark
  * @typedef {import("./geometry.js").Geometry} Geometry
  * @typedef {import("./geometry.js").Position} Position
@@ -50,7 +49,7 @@ export class Viewer {
     this.handles = new Handles(this.overlay, this.loupe);
     this.crossHair = new CrossHair(this.overlay);
     this.drafts = new Drafts(this.page, this.controls.draftStatus, (id, theirs) =>
-      this.showBoth(id, theirs),
+      showBoth(this, id, theirs),
     );
     this.readout = new Readout(this.controls.readout, this.page.urls.measure);
     this.recorder = new Recorder(this);
@@ -84,6 +83,7 @@ export class Viewer {
     picture.addHandler("update-viewport", () => this.follow());
     picture.addHandler("resize", () => {
       picture.viewport.setMargins(this.controls.margins);
+      this.overlay.reserved = this.controls.covered;
       this.settle();
     });
     picture.addHandler("animation-finish", () => this.settle());
@@ -111,30 +111,11 @@ export class Viewer {
   begin() {
     this.follow();
     const [newest, ...others] = this.page.drafts ?? [];
-    const waiting = others.map((draft) => this.asMark(draft));
+    const waiting = others.map(asMark);
     this.setMarks([...this.page.marks, ...waiting]);
     this.setTool("browse");
-    if (newest) this.takeUp(newest);
+    if (newest) takeUp(this, newest);
     this.element.dataset.ready = "true";
-  }
-
-  /** @param {Draft} draft @returns {Mark} */
-  asMark(draft) {
-    const { geometry, code, mark_id } = draft;
-    const id = mark_id ?? draft.draft_id ?? crypto.randomUUID();
-    const shown = { number: null, term: "not yet recorded", state: null };
-    return { mark_id: `draft-${id}`, code: code ?? "?", geometry, ...shown };
-  }
-
-  /** @param {Draft} draft */
-  takeUp(draft) {
-    const { tool, code, mark_id: markId, sighting = 0 } = draft;
-    const draftId = draft.draft_id ?? markId ?? crypto.randomUUID();
-    const task = { tool, code, markId, sighting, draftId };
-    this.drafts.know(task, draft.revision);
-    this.resume(task, Sketch.of(draft.geometry));
-    this.drafts.write("Not yet recorded. This draft was kept from before.");
-    announce("A draft was kept from before. It is in hand.");
   }
 
   /**
@@ -267,6 +248,7 @@ export class Viewer {
     if (mode === null) {
       this.handles.hold(null, null);
       this.crossHair.put(null);
+      this.crossHair.hold(null);
       this.overlay.hide(null);
       this.readout.show(null);
     }
@@ -356,27 +338,9 @@ export class Viewer {
     const reach = SNAP_REACH / this.overlay.zoom;
     const isHeld = this.isSnapping && !isFree;
     const found = isHeld ? snapped(to, reach, this.overlay.visibleMarks) : null;
+    this.crossHair.hold(found);
     const [x, y] = found ?? to;
     return [Math.min(width_px, Math.max(0, x)), Math.min(height_px, Math.max(0, y))];
-  }
-
-  /**
-   * @param {string} draftId
-   * @param {import("./drafts.js").Theirs} theirs
-   */
-  showBoth(draftId, theirs) {
-    askWhichVersion(this.overlay, this.controls.draftStatus, theirs, (isOurs) => {
-      if (isOurs) {
-        this.drafts.keepOurs(draftId, theirs);
-        return;
-      }
-      this.drafts.takeTheirs(draftId, theirs);
-      if (this.mode === null || this.mode.task.draftId !== draftId) return;
-      this.mode.sketch.parts = partsOf(theirs.geometry);
-      this.mode.sketch.keep();
-      this.handles.draw();
-      this.changedUnsaved();
-    });
   }
 
   /** Say a sentence to eye and ear. @param {string} sentence */

@@ -14,7 +14,7 @@ from pathlib import Path
 from string import Template
 from typing import TYPE_CHECKING, Any
 
-from tests.browser.viewer_page.picture import HEIGHT_PX, WIDTH_PX, picture, tile
+from tests.browser.viewer.picture import HEIGHT_PX, WIDTH_PX, picture, tile
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -75,6 +75,8 @@ class Bench:
         self.headers: list[dict[str, str]] = []
         self.record_url: str | None = None
         self.is_down = False
+        self.marks = MARKS
+        self.recorded_elsewhere: dict[str, Any] | None = None
         self.policy_source = next(
             package["csp_style_source"]
             for package in json.loads((STATIC / "vendor" / "manifest.json").read_text())["packages"]
@@ -89,7 +91,7 @@ class Bench:
             "tile_url": "/tiles/{level}/{col}_{row}.jpg",
             "scale": {"px_per_mm": 5.0, "relative_expanded": 0.02},
             "shaded": [[[[0, 1900], [3000, 1900], [3000, 2000], [0, 2000]]]],
-            "marks": MARKS, "legend": LEGEND, "drafts": list(self.drafts.values()),
+            "marks": self.marks, "legend": LEGEND, "drafts": list(self.drafts.values()),
             "urls": {"draft": "/draft", "measure": "/measure", "record": self.record_url},
         }  # fmt: skip
 
@@ -101,7 +103,7 @@ class Bench:
             f'<span class="number">{m["number"]} {signs.get(m["state"], "")}</span>'
             f'<span class="mark-term">{m["term"]} <span class="small">as drawn</span></span>'
             f'<span class="mark-value">{VALUES.get(m["mark_id"], "")}</span></button></li>'
-            for m in MARKS
+            for m in self.marks
         )
         text = Template((HERE / "index.html").read_text(encoding="utf-8"))
         return text.substitute(view=escape(json.dumps(self.view())), rows=rows)
@@ -117,7 +119,9 @@ class Bench:
         return 200, {"revision": revision}
 
     def record(self, body: dict[str, Any]) -> tuple[int, dict[str, Any]]:
-        """Record what was drawn as mark 7."""
+        """Record what was drawn as mark 7, unless another was recorded meanwhile."""
+        if self.recorded_elsewhere is not None:
+            return 409, {"theirs": {"geometry": self.recorded_elsewhere, "revision": 9}}
         self.drafts.pop(body["draft_id"], None)
         mark = {"mark_id": "m7", "number": 7, "term": "recorded", "state": "not known"}
         return 201, {"mark": {**mark, "code": body["code"], "geometry": body["geometry"]}}
