@@ -8,12 +8,14 @@ import shutil
 import subprocess
 import sys
 import tomllib
+from importlib.metadata import packages_distributions
 from typing import TYPE_CHECKING
 
 import pytest
 import sqlalchemy
 
-from tests.house.sources import ROOT, run_script
+from tests.house.sources import ROOT, name_of, python_files, run_script, tree_of
+from tests.house.test_layers import imports_of
 from tests.parts import NOT_TESTS, PARTS, TESTS
 
 if TYPE_CHECKING:
@@ -92,6 +94,12 @@ def test_every_folder_of_tests_belongs_to_a_part() -> None:
     assert folders <= {folder for part in PARTS.values() for folder in part}
 
 
+def pins(name: str) -> set[str]:
+    """Return the lines of a locked set that name a package and its version."""
+    lines = (ROOT / "requirements" / f"{name}.txt").read_text().splitlines()
+    return {line.split("\\")[0].strip() for line in lines if re.match(r"\w", line)}
+
+
 @pytest.mark.parametrize("name", ["uv", "app", "test"])
 def test_every_locked_package_is_pinned_and_hashed(name: str) -> None:
     text = (ROOT / "requirements" / f"{name}.txt").read_text()
@@ -117,11 +125,23 @@ def test_the_lock_holds_every_package_that_the_project_asks_for() -> None:
             assert re.search(rf"^{re.escape(package)}(\[.*?\])?==", locked, re.MULTILINE), line
 
 
-def test_the_app_and_the_tests_are_locked_to_the_same_versions() -> None:
-    def pins(name: str) -> set[str]:
-        lines = (ROOT / "requirements" / f"{name}.txt").read_text().splitlines()
-        return {line.split("\\")[0].strip() for line in lines if re.match(r"\w", line)}
+@pytest.mark.parametrize(
+    ("folders", "name"), [(("src",), "app"), (("tests", "benchmarks"), "test")]
+)
+def test_every_package_that_is_imported_is_locked(folders: tuple[str, ...], name: str) -> None:
+    locked = {pin.split("[")[0].split("==")[0] for pin in pins(name)}
+    known = packages_distributions()
+    for path in python_files(*folders):
+        package = path.name == "__init__.py"
+        for line, module in imports_of(tree_of(path), "tests.x", package=package):
+            top = module.split(".")[0]
+            if top in sys.stdlib_module_names or top in {"softmend", "tests", "tools", "?"}:
+                continue
+            brought = {re.sub(r"[-_.]+", "-", one).lower() for one in known.get(top, [top])}
+            assert brought & locked, f"{name_of(path)}, line {line}: {top} is not in {name}.txt"
 
+
+def test_the_app_and_the_tests_are_locked_to_the_same_versions() -> None:
     assert pins("app") - pins("test") == set()
 
 
