@@ -90,5 +90,10 @@ _TILES: dict[Pattern, tuple[float, float, float, Tile]] = {
     Pattern.DIAGONAL_BACK_DENSE: (4.0, 4.0, 45.0, _cased("M-1 2H5", core=1.2)),
     Pattern.CROSS_HATCH: (9.0, 9.0, 45.0, _cased("M-1 4.5H10M4.5 -1V10")),
     Pattern.HORIZONTAL: (7.0, 7.0, 0.0, _cased("M-1 3.5H8")),
+    Pattern.VERTICAL: (7.0, 7.0, 90.0, _cased("M-1 3.5H8")),
+    Pattern.GRID: (9.0, 9.0, 0.0, _cased("M-1 4.5H10M4.5 -1V10")),
+    Pattern.DASHES: (12.0, 12.0, 0.0, _cased("M1 3H6M7 9H12")),
+    Pattern.PLUS: (11.0, 11.0, 0.0, _cased("M3 5.5H8M5.5 3V8")),
+    Pattern.SQUARES: (12.0, 12.0, 0.0, _cased("M3.5 3.5H8.5V8.5H3.5Z")),
     Pattern.QUESTION: (14.0, 14.0, 0.0, _question),
 }

@@ -30,7 +30,11 @@ from softmend.records.mark import Shape
 _HALO = 2.2
 _LABEL_SIZE = 8.0
 _REACH = 4.0
-_DASHES = {Pattern.DASH_DOT: (6.0, 2.4, 1.2, 2.4), Pattern.CHAIN: (7.0, 2.6)}
+_DASHES = {
+    Pattern.DASH_DOT: (6.0, 2.4, 1.2, 2.4),
+    Pattern.CHAIN: (7.0, 2.6),
+    Pattern.DOTTED: (1.6, 2.4),
+}
 
 
 def marks_svg(
@@ -107,36 +111,41 @@ def _shape(
 
 
 def _area(entry: LegendEntry, path: str, hatch: str, unit_px: float) -> list[str]:
-    fill = f"url(#{hatch})" if has_hatch(entry) else "none"
     core = entry.width * 0.6 * unit_px
-    joined = {"fill_rule": "evenodd", "stroke_linejoin": "round"}
-    return [
-        element("path", d=path, fill="none", stroke=WHITE,
-                stroke_width=core + _HALO * unit_px, **joined),
-        element("path", d=path, fill=fill, stroke=INK, stroke_width=core, **joined),
-    ]  # fmt: skip
+    joined: dict[str, str | float] = {"d": path, "fill_rule": "evenodd", "stroke_linejoin": "round"}
+    halo: dict[str, str | float] = {
+        "fill": "none",
+        "stroke": WHITE,
+        "stroke_width": core + _HALO * unit_px,
+    }
+    drawn: dict[str, str | float] = {
+        "fill": f"url(#{hatch})" if has_hatch(entry) else "none",
+        "stroke": INK,
+        "stroke_width": core,
+        **_dashed(entry, unit_px),
+    }
+    return [element("path", **joined, **halo), element("path", **joined, **drawn)]
+
+
+def _dashed(entry: LegendEntry, unit_px: float) -> dict[str, str]:
+    dashes = _DASHES.get(entry.pattern)
+    if dashes is None:
+        return {}
+    return {"stroke_dasharray": " ".join(f"{dash * unit_px:.2f}" for dash in dashes)}
 
 
 def _line(entry: LegendEntry, path: str, unit_px: float) -> list[str]:
     core = entry.width * unit_px
-    dashes = _DASHES.get(entry.pattern)
+    dashed = _dashed(entry, unit_px)
+    joined = {"stroke_linejoin": "round", "stroke_linecap": "butt" if dashed else "round"}
     strokes = [(WHITE, core + _HALO * unit_px), (INK, core), (entry.colour, core * 0.5)]
     if entry.pattern is Pattern.DOUBLE:
         strokes = [(WHITE, core * 1.7 + _HALO * unit_px), (INK, core * 1.7), (WHITE, core * 0.6)]
-    pieces = []
-    for index, (paint, width) in enumerate(strokes):
-        drawn: dict[str, str | float] = {
-            "d": path,
-            "fill": "none",
-            "stroke": paint,
-            "stroke_width": width,
-            "stroke_linejoin": "round",
-            "stroke_linecap": "butt" if dashes else "round",
-        }
-        if dashes and index:
-            drawn["stroke_dasharray"] = " ".join(f"{dash * unit_px:.2f}" for dash in dashes)
-        pieces.append(element("path", **drawn))
-    return pieces
+    return [
+        element("path", d=path, fill="none", stroke=paint, stroke_width=width, **joined,
+                **(dashed if index else {}))
+        for index, (paint, width) in enumerate(strokes)
+    ]  # fmt: skip
 
 
 def _point(entry: LegendEntry, x: float, y: float, unit_px: float) -> list[str]:
