@@ -11,10 +11,13 @@ import pytest
 from softmend.records.dossier import Dossier, Size
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import NotExamined
+from softmend.records.zone import Body, BodyZone
 from softmend.services.dossiers import open_dossier
 from softmend.services.grades import record_not_examined
 from softmend.services.marks import record_mark
+from softmend.services.scales import set_scale
 from softmend.services.views import import_photograph
+from softmend.services.zones import record_body_zone
 from tests.browser.conftest import DESK, TABLET
 
 if TYPE_CHECKING:
@@ -47,6 +50,13 @@ def dossier_with_everything(served: Served) -> dict[str, str]:
     ring = ((300.0, 300.0), (380.0, 300.0), (380.0, 360.0), (300.0, 360.0))
     lifting = Mark(0, "lifting", (Sighting(view, Geometry(Shape.AREA, (ring,))),))
     record_mark(bench, author, dossier_id, lifting)
+    ends = {"end_a_px": [[200, 800]], "end_b_px": [[1200, 800]]}
+    length = {"value": {"value": 100.0, "expanded": 0.1}, "kind": "measured", "origin": "typed"}
+    inputs = {"method": "two_clicks", **ends, "length_mm": length}
+    set_scale(bench, author, dossier_id, view, inputs, based_on="")
+    around = ((100.0, 100.0), (900.0, 100.0), (900.0, 600.0), (100.0, 600.0))
+    original = BodyZone(0, view, Body.ORIGINAL, (around,), 5.0, grounds_observed="grain runs on")
+    zone = record_body_zone(bench, author, dossier_id, original)[0].subject_id
     gap = NotExamined("underside", "cannot be turned safely")
     record_not_examined(bench, author, dossier_id, gap)
     here = f"/dossiers/{dossier_id}"
@@ -60,10 +70,14 @@ def dossier_with_everything(served: Served) -> dict[str, str]:
         "hazards": f"{here}/hazards",
         "condition": f"{here}/condition",
         "words": f"{here}/words",
+        "quantities": f"{here}/quantities",
+        "report": f"{here}/report",
         "journal": f"{here}/journal",
         "view": f"{here}/views/{view}",
         "view with a mark": f"{here}/views/{view}?mark={mark}",
+        "view with a zone": f"{here}/views/{view}?mark={zone}",
         "mark": f"{here}/marks/{mark}",
+        "zone": f"{here}/zones/{zone}",
         "no such page": f"{here}/nothing",
     }
 
@@ -78,7 +92,7 @@ def test_no_page_has_a_barrier_a_broken_policy_or_an_error(
         watched.go(served.url + path)
         if "view" in name.split():
             page.wait_for_selector("#viewer[data-ready]")
-        if "mark" in name.split() and "view" in name:
+        if name.startswith("view with"):
             page.wait_for_selector("#mark-form")
         for details in page.query_selector_all("details:not([open]) > summary"):
             details.click()

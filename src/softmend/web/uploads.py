@@ -12,7 +12,6 @@ from pathlib import Path
 
 from fastapi import UploadFile
 
-from softmend.errors import NotFoundError
 from softmend.services.bench import Bench
 
 
@@ -48,13 +47,10 @@ class Uploads:
             with self._lock:
                 del self._running[upload_id]
 
-    def find(self, upload_id: str) -> Upload:
-        """Return a file being read; NotFoundError when it is done or was never begun."""
+    def find(self, upload_id: str) -> Upload | None:
+        """Return a file being read, or None when it is done or not begun."""
         with self._lock:
-            upload = self._running.get(upload_id)
-        if upload is None:
-            raise NotFoundError("Nothing is being read under that name")
-        return upload
+            return self._running.get(upload_id)
 
 
 @contextmanager

@@ -4,10 +4,10 @@
 from __future__ import annotations
 
 from pathlib import Path as FilePath
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Path, Request
-from fastapi.responses import FileResponse, Response
+from fastapi.responses import FileResponse, JSONResponse, Response
 
 from softmend.records.view import View
 from softmend.services.bench import Bench
@@ -40,18 +40,22 @@ def tile(
 
 
 @router.get("/uploads/{upload_id}")
-def progress(request: Request, person: PersonHere, upload_id: Id) -> dict[str, Any]:
-    """Say how far a photograph has come."""
+def progress(request: Request, person: PersonHere, upload_id: Id) -> Response:
+    """Say how far a photograph has come, or nothing while it is not being read."""
     uploads: Uploads = request.app.state.uploads
     upload = uploads.find(upload_id)
-    return {"doing": upload.doing, "share": upload.share}
+    if upload is None:
+        return Response(status_code=204)
+    return JSONResponse({"doing": upload.doing, "share": upload.share})
 
 
 @router.post("/uploads/{upload_id}/stop", status_code=204)
 def stop(request: Request, person: PersonHere, upload_id: Id) -> None:
     """Stop reading a photograph; nothing of it is kept."""
     uploads: Uploads = request.app.state.uploads
-    uploads.find(upload_id).cancel.set()
+    upload = uploads.find(upload_id)
+    if upload is not None:
+        upload.cancel.set()
 
 
 def _view(bench: Bench, dossier_id: str, view_id: str) -> View:

@@ -1,0 +1,254 @@
+"""The main job and what may befall it: one photograph to one report, two tabs, a crash."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from softmend.records.dossier import Dossier, Size
+from softmend.services.dossiers import open_dossier
+from softmend.services.marks import marks_in
+from softmend.services.views import import_photograph
+from tests.browser.conftest import TABLET, TOKEN
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from playwright.sync_api import Browser, Page
+
+    from tests.browser.conftest import Served, Watched
+
+PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
+
+Corner = tuple[float, float]
+
+
+def dossier_with_a_view(served: Served) -> tuple[str, str]:
+    """Make a full dossier with one photograph; return the ids of both."""
+    facts = Dossier("an invented beam", "EX 1", "an invented museum", "cracked", Size.FULL, True)
+    dossier_id = open_dossier(served.bench, served.author, facts)
+    view = import_photograph(served.bench, served.author, dossier_id, PHOTOGRAPH, "front.jpg")
+    return dossier_id, view.subject_id
+
+
+def ready(page: Page) -> None:
+    """Wait until the picture can be drawn on."""
+    page.wait_for_selector("#viewer[data-ready]")
+
+
+def on_picture(page: Page, across: float, down: float) -> Corner:
+    """Return a place on the picture's element, as shares of its width and height."""
+    box = page.locator("#viewer").bounding_box()
+    assert box is not None
+    return box["x"] + across * box["width"], box["y"] + down * box["height"]
+
+
+def click_along(page: Page, places: list[Corner]) -> None:
+    """Click places on the picture, slowly enough that no two are one double click."""
+    for across, down in places:
+        page.mouse.click(*on_picture(page, across, down))
+        page.wait_for_timeout(350)
+
+
+def tap_along(page: Page, places: list[Corner]) -> None:
+    """Tap places on the picture."""
+    for across, down in places:
+        page.touchscreen.tap(*on_picture(page, across, down))
+        page.wait_for_timeout(350)
+
+
+def press_along(page: Page, places: list[Corner]) -> None:
+    """Set places by keyboard alone: arrows move the cross-hair, Enter adds a point."""
+    page.locator("#viewer [role=application]").focus()
+    here = (0.5, 0.5)
+    for place in places:
+        for step, keys in zip(
+            (place[0] - here[0], place[1] - here[1]),
+            (("ArrowLeft", "ArrowRight"), ("ArrowUp", "ArrowDown")),
+            strict=True,
+        ):
+            for _ in range(round(abs(step) * 20)):
+                page.keyboard.press(keys[step > 0])
+        page.keyboard.press("Enter")
+        here = place
+
+
+def say_what_it_is(page: Page, term: str) -> None:
+    """Fill the panel of what was drawn and record it."""
+    page.wait_for_selector("#mark-form")
+    page.check(f"#mark-form [name=term_id][value={term}]")
+    with page.expect_navigation(url=re.compile(r"\?mark=")):
+        page.click("#mark-form .button")
+    ready(page)
+
+
+def test_from_a_photograph_to_a_printed_report(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    watched = new_page(TABLET, touch=True)
+    page = watched.page
+    page.click("text=Open a new dossier")
+    page.fill("[name=what]", "an invented beam, right")
+    page.fill("[name=number]", "EX 1907.12")
+    page.fill("[name=number_issued_by]", "an invented museum")
+    page.fill("[name=why_here]", "cracked since last winter")
+    page.check("[name=size][value=full]")
+    page.check("[name=is_invented]")
+    page.click("text=Open the dossier")
+    page.wait_for_url(re.compile(r"/dossiers/[0-9a-f-]{36}$"))
+    dossier_id = page.url.rsplit("/", 1)[1]
+
+    watched.go(f"{page.url}/examine")
+    page.set_input_files("[name=photograph]", PHOTOGRAPH)
+    page.wait_for_selector(".view-card")
+    page.click(".view-card")
+    ready(page)
+
+    page.click(".tools [data-tool=scale-bar]")
+    tap_along(page, [(0.2, 0.7), (0.8, 0.7)])
+    page.click("[data-command=done]")
+    page.fill("[name=length_mm]", "100")
+    page.click("text=Record the scale")
+    page.wait_for_selector("text=Scale by two clicks on a bar")
+    ready(page)
+
+    for term, down in (("crack", 0.3), ("split", 0.4)):
+        page.click(".tools [data-tool=polyline]")
+        tap_along(page, [(0.3, down), (0.4, down + 0.02), (0.6, down)])
+        page.click("[data-command=done]")
+        say_what_it_is(page, term)
+        page.click("[data-command=home]")
+        page.wait_for_timeout(700)
+    page.click(".tools [data-tool=polyline]")
+    press_along(page, [(0.4, 0.5), (0.6, 0.5), (0.6, 0.5)])
+    say_what_it_is(page, "crack")
+    page.click("[data-command=home]")
+    page.wait_for_timeout(700)
+    page.click(".tools [data-tool=area][data-code='?']")
+    tap_along(page, [(0.3, 0.55), (0.5, 0.55), (0.5, 0.62), (0.3, 0.62)])
+    page.click("[data-command=done]")
+    say_what_it_is(page, "lifting")
+    page.click("[data-command=home]")
+    page.wait_for_timeout(700)
+    page.click(".tools [data-tool=area][data-code='?']")
+    press_along(page, [(0.55, 0.55), (0.7, 0.55), (0.7, 0.65), (0.7, 0.65)])
+    say_what_it_is(page, "loss")
+    assert page.locator("[data-marks] [data-mark]").count() == 5
+    assert re.search(r"\d ± \d.*mm", page.inner_text("[data-marks]"))
+
+    watched.go(f"{served.url}/dossiers/{dossier_id}/condition")
+    page.check("[name=grade][value='3']")
+    page.fill("[name=because]", "a layer stands free")
+    page.click("text=Record the grade")
+    page.wait_for_selector("text=Overall 3")
+
+    watched.go(f"{served.url}/dossiers/{dossier_id}/report")
+    with page.expect_download() as download:
+        page.click("text=Condition report, PDF")
+    printed = tmp_path / "report.pdf"
+    download.value.save_as(printed)
+    assert download.value.suggested_filename == "EX-1907.12-condition-report.pdf"
+    assert printed.read_bytes().startswith(b"%PDF-")
+    assert watched.violations() == []
+
+
+def test_the_second_of_two_tabs_is_told_and_shown_both(
+    served: Served, new_page: Callable[..., Watched]
+) -> None:
+    dossier_id, view_id = dossier_with_a_view(served)
+    address = f"{served.url}/dossiers/{dossier_id}/views/{view_id}"
+    first, second = new_page(), new_page()
+    first.go(address)
+    ready(first.page)
+    first.page.click(".tools [data-tool=polyline]")
+    click_along(first.page, [(0.4, 0.4), (0.6, 0.4)])
+    first.page.click("[data-command=done]")
+    say_what_it_is(first.page, "crack")
+    # Both see the mark as it stands; then both change it.
+    for tab in (first, second):
+        tab.go(first.page.url)
+        ready(tab.page)
+        tab.page.wait_for_selector("#mark-form")
+        tab.page.click("text=Change what it says")
+    first.page.fill("[name=note_observed]", "seen by the first")
+    with first.page.expect_navigation():
+        first.page.click("#mark-form .button")
+    second.page.fill("[name=note_observed]", "seen by the second")
+    second.page.click("#mark-form .button")
+    told = second.page.locator("#mark-form .notice")
+    told.wait_for()
+    assert "nothing was written" in told.inner_text()
+    assert "seen by the first" in told.inner_text()
+    assert "seen by the second" in told.inner_text()
+    with served.bench.store.reading() as reader:
+        ((_entry, mark),) = marks_in(reader, dossier_id)
+    assert mark.note_observed == "seen by the first"
+    assert second.wrong == [
+        "Failed to load resource: the server responded with a status of 409 (Conflict)"
+    ]
+    second.wrong.clear()
+    with second.page.expect_navigation():
+        second.page.click("text=Record yours after theirs")
+    with served.bench.store.reading() as reader:
+        ((entry, mark),) = marks_in(reader, dossier_id)
+        assert len(reader.history("mark", entry.subject_id)) == 3
+    assert mark.note_observed == "seen by the second"
+
+
+def test_an_outline_dragged_many_times_comes_back_after_a_crash(
+    served: Served, browser: Browser, new_page: Callable[..., Watched]
+) -> None:
+    dossier_id, view_id = dossier_with_a_view(served)
+    address = f"{served.url}/dossiers/{dossier_id}/views/{view_id}"
+    doomed = browser.new_context(viewport=TABLET)
+    page = doomed.new_page()
+    page.goto(f"{served.url}/?token={TOKEN}")
+    page.get_by_role("button", name="Ida Invented").click()
+    page.goto(address)
+    ready(page)
+    page.click(".tools [data-tool=area][data-code='?']")
+    click_along(page, [(0.3, 0.4), (0.6, 0.4), (0.6, 0.6), (0.3, 0.6)])
+    page.mouse.move(*on_picture(page, 0.6, 0.6))
+    for drag in range(200):
+        page.mouse.down()
+        page.mouse.move(*on_picture(page, 0.62 + 0.05 * (drag % 2), 0.6 - 0.0005 * drag))
+        page.mouse.up()
+    page.wait_for_selector("[data-draft-status] >> text=Kept as a draft")
+    page.wait_for_timeout(500)
+    doomed.close()
+
+    again = new_page(TABLET)
+    again.go(address)
+    ready(again.page)
+    again.page.wait_for_selector("text=This draft was kept from before")
+    again.page.click("[data-command=done]")
+    say_what_it_is(again.page, "loss")
+    with served.bench.store.reading() as reader:
+        ((_entry, mark),) = marks_in(reader, dossier_id)
+    assert mark.number == 1
+    (ring,) = mark.sightings[0].geometry.parts
+    assert len(ring) == 4
+    # The third corner stands where the last drag let go of it: right of and above where it began.
+    assert ring[2][0] > ring[1][0]
+    assert ring[2][1] < ring[3][1]
+
+
+def test_a_file_that_is_no_picture_is_refused_in_words_and_the_next_is_taken(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    dossier_id, _view_id = dossier_with_a_view(served)
+    broken = tmp_path / "broken.jpg"
+    broken.write_bytes(b"\xff\xd8\xff\xe0 this is no picture")
+    other = Path(PHOTOGRAPH.with_name("11.jpg"))
+    watched = new_page()
+    page = watched.page
+    watched.go(f"{served.url}/dossiers/{dossier_id}/examine")
+    page.set_input_files("[name=photograph]", [broken, other])
+    page.wait_for_selector(".upload-list .notice")
+    page.wait_for_selector(".upload-list >> text=brought in")
+    with served.bench.store.reading() as reader:
+        assert len(reader.current(dossier_id, "view")) == 2
+    assert len(watched.wrong) == 1
+    watched.wrong.clear()
