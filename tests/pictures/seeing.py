@@ -54,13 +54,16 @@ def seen_grey(pixels: Pixels, matrix: Pixels) -> Pixels:
     return luminance
 
 
+def texture(grey: Pixels) -> Pixels:
+    """Return what a picture's pattern is, wherever it happens to start: its unit spectrum."""
+    spectrum = np.abs(np.fft.rfft2(grey - grey.mean()))
+    unit: Pixels = spectrum / (np.linalg.norm(spectrum) + 1e-12)
+    return unit
+
+
 def likeness(first: Pixels, second: Pixels) -> float:
-    """Return how alike two textures are (1: the same), wherever their patterns happen to start."""
-    spectra = []
-    for grey in (first, second):
-        spectrum = np.abs(np.fft.fft2(grey - grey.mean()))
-        spectra.append(spectrum / (np.linalg.norm(spectrum) + 1e-12))
-    return float((spectra[0] * spectra[1]).sum())
+    """Return how alike two textures are; 1: the same."""
+    return float((first * second).sum())
 
 
 def contrast(first: float, second: float) -> float:

@@ -14,7 +14,7 @@ from softmend.pictures.hatch import has_hatch
 from softmend.pictures.legend import POINT_PATTERNS, LegendEntry, Pattern, legend
 from softmend.pictures.marks import marks_svg
 from softmend.records.mark import Geometry, Shape
-from tests.pictures.seeing import contrast, likeness, matrices, rendered, seen_grey
+from tests.pictures.seeing import contrast, likeness, matrices, rendered, seen_grey, texture
 
 PICTURE = (240, 160)
 IVORY = "#cdb58a"
@@ -61,10 +61,10 @@ def test_a_red_is_darker_without_long_cones() -> None:
 @pytest.mark.parametrize("kind", list(matrices()))
 def test_every_two_classes_stay_apart(kind: str, drawings: dict[str, np.ndarray]) -> None:
     matrix = matrices()[kind]
-    greys = {code: seen_grey(pixels, matrix) for code, pixels in drawings.items()}
+    seen = {code: texture(seen_grey(pixels, matrix)) for code, pixels in drawings.items()}
     alike = {
-        (first, second): likeness(greys[first], greys[second])
-        for first, second in combinations(greys, 2)
+        (first, second): likeness(seen[first], seen[second])
+        for first, second in combinations(seen, 2)
     }
     assert {pair: round(value, 3) for pair, value in alike.items() if value > SAME} == {}
 
@@ -72,9 +72,12 @@ def test_every_two_classes_stay_apart(kind: str, drawings: dict[str, np.ndarray]
 def test_the_measure_finds_one_hatch_in_two_colours() -> None:
     fill = legend()["OF"]
     other = replace(fill, colour="#0072B2")
-    grey = matrices()["normal"]
-    assert likeness(seen_grey(drawn(fill), grey), seen_grey(drawn(other), grey)) > SAME
-    assert likeness(seen_grey(drawn(fill), grey), seen_grey(drawn(fill, 3.0), grey)) > SAME
+    first, recoloured, moved = (
+        texture(seen_grey(pixels, matrices()["normal"]))
+        for pixels in (drawn(fill), drawn(other), drawn(fill, 3.0))
+    )
+    assert likeness(first, recoloured) > SAME
+    assert likeness(first, moved) > SAME
 
 
 @pytest.mark.parametrize("ground", [IVORY, "#2b2d30", "#7a5a34"])
