@@ -32,6 +32,24 @@ def _condition() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _mixture() -> Mapping[str, Computation]:
+    from softmend.catalogue.mixture import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _effort() -> Mapping[str, Computation]:
+    from softmend.catalogue.effort import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _survey() -> Mapping[str, Computation]:
+    from softmend.catalogue.survey import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -39,6 +57,12 @@ STAGES: dict[str, Stage] = {
     "photo.area": _photo,
     "fill.volume": _fill,
     "condition.overall": _condition,
+    "mixture.convert": _mixture,
+    "effort.hours": _effort,
+    "effort.finish": _effort,
+    "survey.size": _survey,
+    "survey.interval": _survey,
+    "survey.agreement": _survey,
 }
 
 

@@ -3,18 +3,15 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
 
 from softmend.errors import InputError
 from softmend.science.effort.calendar import Calendar
 from softmend.science.effort.estimate import ThreePoint
-from softmend.science.effort.finish import Task, Wait, finish, shared_draws
+from softmend.science.effort.finish import Task, Wait, finish
 from softmend.science.uncertain import Band, Uncertain
 from softmend.tables import table
 
@@ -94,26 +91,6 @@ def test_a_plan_takes_its_work_and_its_standing_still_and_no_more(
     assert all_days == pytest.approx(sum(hours for hours, _ in plan) / 7 + standing, abs=1e-6)
     starts = [flat(bar.start) for bar in found.tasks]
     assert starts == sorted(starts)
-
-
-def test_apart_and_together_are_the_two_standard_deviations() -> None:
-    tasks = of_the_table()
-    sds = [one.hours.sd for one in tasks]
-    rng = np.random.default_rng(1)
-    apart = shared_draws([one.hours for one in tasks], 0.0, 20_000, rng).sum(axis=0)
-    together = shared_draws([one.hours for one in tasks], 1.0, 20_000, rng).sum(axis=0)
-    assert apart.mean() == pytest.approx(375, abs=0.5)
-    assert apart.std() == pytest.approx(math.hypot(*sds), rel=0.02)
-    # Beta-PERT hours that move together fall a little short of the plain sum, never beyond it.
-    assert 0.98 * sum(sds) < together.std() < 1.001 * sum(sds)
-
-
-def test_each_task_keeps_its_own_distribution_and_the_stated_correlation() -> None:
-    value = ThreePoint(20, 60, 150).uncertain()
-    a, b = shared_draws([value, value], 0.6, 20_000, np.random.default_rng(2))
-    assert stats.kstest(a, stats.beta(1 + 160 / 130, 1 + 360 / 130, 20, 130).cdf).pvalue > 0.01
-    scores = stats.norm.ppf((stats.rankdata([a, b], axis=1) - 0.5) / 20_000)
-    assert np.corrcoef(scores)[0, 1] == pytest.approx(0.6, abs=0.02)
 
 
 def slow_end(hours: np.ndarray, waits: np.ndarray, hours_a_day: float) -> float:

@@ -7,7 +7,6 @@ a factor. While something dries or a consent is awaited, tasks that need not wai
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -16,20 +15,11 @@ import numpy as np
 
 from softmend.errors import InputError
 from softmend.science.effort.calendar import Calendar, time_of_end, time_of_start, worked_until
+from softmend.science.effort.together import DRAWS, DRAWS_FOR_DRIVERS, SHARED, shared_draws
 from softmend.science.propagation import Driver, variance_share
-from softmend.science.uncertain import Array, Band, Uncertain, stratified
+from softmend.science.uncertain import Array, Band, Uncertain
 
-SHARED = 0.7
-"""Share of the variance of a task's hours that all tasks have in common (estimated: they mostly
-move together)."""
-
-DRAWS = 20_000
 MOST_TASKS = 500
-# A distribution is tabled once on even normal scores: inverting it for every draw is slow.
-_WIDEST, _STEPS = 6.0, 1200
-_SCORES = np.linspace(-_WIDEST, _WIDEST, _STEPS + 1)
-# Which tasks drive the end is a rough question: so many draws are enough for it.
-_DRAWS_FOR_DRIVERS = 2000
 
 
 class Wait(StrEnum):
@@ -108,7 +98,7 @@ def finish(
     InputError
         When an argument is out of range, hours may be negative, or a task waits for a later one.
 
-    Source: own; jcgm101, section 7; the shared factor is a one-factor Gaussian copula, li2000.
+    Source: own; jcgm101, section 7.
     Checked against: tests/science/effort/test_finish.py.
 
     Example
@@ -134,7 +124,7 @@ def finish(
     starts, ends, standing = _worked(tasks, hours, waits, calendar, rng)
     free = ends + waits
     finished = free.max(axis=0)
-    few = slice(_DRAWS_FOR_DRIVERS)
+    few = slice(DRAWS_FOR_DRIVERS)
     shares = [
         Driver(task.name, variance_share((h + w)[few], finished[few]))
         for task, h, w in zip(tasks, hours, waits, strict=True)
@@ -150,52 +140,6 @@ def finish(
         ),
         tuple(sorted(shares, key=lambda driver: -driver.share)),
     )
-
-
-def shared_draws(
-    values: Sequence[Uncertain], shared: float, n: int, rng: np.random.Generator
-) -> Array:
-    """Return draws of several values that have one factor in common.
-
-    Parameters
-    ----------
-    values : sequence of Uncertain, the values [any unit], one or more
-    shared : float, correlation of the normal scores of any two [1], 0 (independent) to 1
-    n : int, draws [1], 1 or more
-    rng : Generator, seeded source of random numbers
-
-    Returns
-    -------
-    numpy array, draws, shape (values, n) [unit of each value]
-
-    Source: li2000, section 4 (one-factor Gaussian copula).
-    Checked against: tests/science/effort/test_finish.py.
-
-    Example
-    -------
-    >>> import numpy as np
-    >>> two = [Uncertain.normal(0, 1), Uncertain.normal(10, 2)]
-    >>> a, b = shared_draws(two, 1.0, 5, np.random.default_rng(0))
-    >>> bool(np.allclose(10 + 2 * a, b))
-    True
-    """
-    from scipy.special import ndtr, ndtri
-
-    common = ndtri(stratified(n, rng))
-    draws = np.empty((len(values), n))
-    shares = np.clip(ndtr(_SCORES), 1e-15, 1 - 1e-15)
-    for row, value in zip(draws, values, strict=True):
-        own = ndtri(stratified(n, rng))
-        score = math.sqrt(shared) * common + math.sqrt(1 - shared) * own
-        row[:] = _between(score, value.quantile(shares))
-    return draws
-
-
-def _between(score: Array, tabled: Array) -> Array:
-    """Return values between those tabled on even scores; even steps need no search."""
-    place = np.clip((score + _WIDEST) * (_STEPS / (2 * _WIDEST)), 0.0, _STEPS - 1e-9)
-    lower = place.astype(np.int64)
-    return np.asarray(tabled[lower] + (place - lower) * np.diff(tabled)[lower])
 
 
 def _check(tasks: Sequence[Task], shared: float, n: int) -> None:
