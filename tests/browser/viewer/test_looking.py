@@ -3,11 +3,13 @@
 
 from __future__ import annotations
 
+import csv
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
+import softmend
 from tests.browser.viewer.hand import DESK, FREE_LINE, TABLET, Hand, near
 from tests.browser.viewer.server import MARKS
 
@@ -117,3 +119,21 @@ def test_the_scale_bar_is_true_and_says_how_sure(hand: Hand) -> None:
         "[...document.querySelectorAll('.scale-bar rect')].map((r) => r.width.baseVal.value)"
     )
     assert sum(widths) == pytest.approx(x1 - x0, rel=0.002)
+
+
+def test_every_pattern_of_the_legend_is_drawn(hand: Hand) -> None:
+    with (Path(softmend.__file__).parent / "tables" / "legend.csv").open(encoding="utf-8") as file:
+        rows = [*csv.DictReader(line for line in file if not line.startswith("#"))]
+    assert rows
+    drawn = hand.page.evaluate(
+        """async (patterns) => {
+          const { DASHES, patternOf, symbolOf } = await import("/static/js/hatch.js");
+          const ring = symbolOf("no such symbol");
+          return patterns.filter((pattern) =>
+            ["solid", "double", "empty"].includes(pattern) || pattern in DASHES ||
+            patternOf({ code: "C", pattern, colour: "#000000", width: 2 }) !== null ||
+            symbolOf(pattern) !== ring);
+        }""",
+        [row["pattern"] for row in rows],
+    )
+    assert drawn == [row["pattern"] for row in rows]
