@@ -336,7 +336,7 @@ def long_report(side_px: int = 2000) -> tuple[ConditionReport, dict[str, bytes]]
     )  # fmt: skip
     rows = tuple(
         replace(row, mark=replace(row.mark, number=row.mark.number + 6 * turn))
-        for turn in range(22)
+        for turn in range(25)
         for row in marks()
     )
     runs = tuple(working(f"Mark {number}") for number in range(1, 31))

@@ -64,9 +64,24 @@ def place_labels(
     placed: list[Plate] = []
     for geometry, size in zip(geometries, sizes, strict=True):
         standing = [*taken, *placed]
-        candidates = _candidates(_anchors(geometry), size)
-        placed.append(min(candidates, key=lambda plate: _cost(plate, standing, ink, picture)))
+        placed.append(_best(_candidates(_anchors(geometry), size), standing, ink, picture))
     return tuple(placed)
+
+
+def _best(
+    candidates: Iterator[Plate],
+    standing: Sequence[Plate],
+    ink: NDArray[np.float64],
+    picture: tuple[float, float],
+) -> Plate:
+    """Return the first free place, since they come from near to far; else the least bad one."""
+    tried: list[tuple[float, Plate]] = []
+    for plate in candidates:
+        cost = _cost(plate, standing, ink, picture)
+        if cost < _ON_MARK:
+            return plate
+        tried.append((cost, plate))
+    return min(tried, key=lambda pair: pair[0])[1]
 
 
 def drawn_points(geometries: Sequence[Geometry], reach: float) -> NDArray[np.float64]:
