@@ -9,6 +9,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from softmend import catalogue
 from softmend.errors import InputError
@@ -38,6 +40,13 @@ def filling(log: list[dict], name: str = "fill", quantity: float = 400) -> dict:
 def finished(tasks: list[dict], **more: object) -> dict:
     plan = {"tasks": tasks, "start_on": "2026-11-02", "bench_hours": 20, **more}
     return catalogue.run("effort.finish", plan)
+
+
+def finished_or_refused(tasks: list[dict], **more: object) -> dict | InputError:
+    try:
+        return finished(tasks, **more)
+    except InputError as refused:
+        return refused
 
 
 def test_the_table_of_practice() -> None:
@@ -143,6 +152,31 @@ def test_a_task_that_cannot_be_told_is_refused(task: dict, words: str) -> None:
     with pytest.raises(InputError) as refused:
         finished([task])
     assert words in str(refused.value)
+
+
+@settings(deadline=None, max_examples=40)
+@given(
+    st.floats(0, 1e6),
+    st.floats(1e-6, 1e6),
+    st.floats(0.01, 10),
+    st.lists(st.tuples(st.floats(1e-6, 1e6), st.floats(1e-3, 1e5)), max_size=4),
+    st.floats(0, 1e5),
+    st.floats(0.1, 100),
+)
+def test_whatever_is_typed_is_answered_or_refused_in_words(
+    quantity: float, median: float, cv: float, log: list, wait: float, week: float
+) -> None:
+    effort = {
+        "by": "quantity", "quantity": quantity, "unit": "cm",
+        "guess": {"median_hours": median, "cv": cv},
+        "log": [{"quantity": much, "took_hours": hours} for much, hours in log],
+    }  # fmt: skip
+    task = {"name": "x", "effort": effort, "wait_days": wait}
+    found = finished_or_refused([task], bench_hours=week, wanted_on="2026-12-01")
+    if isinstance(found, InputError):
+        assert found.allowed
+    else:
+        assert found["early_on"] <= found["middle_on"] <= found["late_on"]
 
 
 def test_two_tasks_of_one_name_and_a_day_before_the_start_are_refused() -> None:

@@ -4,6 +4,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from softmend import catalogue
 from softmend.errors import InputError
@@ -20,6 +22,13 @@ RESIN_IN_ACETONE = {
 
 def converted(**more: object) -> dict:
     return catalogue.run("mixture.convert", {**RESIN_IN_ACETONE, **more})
+
+
+def answered_or_refused(**more: object) -> dict | InputError:
+    try:
+        return converted(**more)
+    except InputError as refused:
+        return refused
 
 
 def on(found: dict, basis: str) -> dict:
@@ -93,6 +102,39 @@ def test_a_density_without_uncertainty_is_not_taken_as_exact() -> None:
     assert found["warnings"][-1] == "Density without uncertainty, taken as ± 1 %: resin, acetone."
     assert on(found, "w/w")["mean"] == pytest.approx(20.3, abs=0.05)
     assert on(found, "w/w")["expanded"] > 0.1
+
+
+def test_the_working_shows_the_density_that_was_computed_with() -> None:
+    working = converted(solute_density_g_per_ml=1.2)["working"]
+    assert working[1]["text"] == "1.200 ± 0.012 g/mL (uncertainty assumed)"
+
+
+@settings(deadline=None)
+@given(
+    st.floats(0, 300),
+    st.sampled_from(["w/w", "w/v of solution", "w/v of solvent", "v/v"]),
+    st.floats(0.05, 30),
+    st.floats(0.05, 30),
+    st.sampled_from(
+        ["solution_mass_g", "solution_volume_ml", "solute_mass_g", "solvent_volume_ml"]
+    ),
+    st.floats(0, 1e6),
+)
+def test_whatever_is_typed_is_answered_or_refused_in_words(
+    percent: float, basis: str, solute: float, solvent: float, wanted: str, amount: float
+) -> None:
+    found = answered_or_refused(
+        written_percent=percent,
+        basis=basis,
+        solute_density_g_per_ml=solute,
+        solvent_density_g_per_ml=solvent,
+        amount={wanted: amount},
+    )
+    if isinstance(found, InputError):
+        assert found.allowed
+    else:
+        assert "e+" not in found["batch"]["instruction"]
+        assert on(found, basis)["mean"] == pytest.approx(percent, rel=1e-6)
 
 
 def test_a_density_in_the_wrong_unit_is_refused() -> None:

@@ -89,7 +89,7 @@ class FinishInput(Model):
     """A plan, the bench's calendar, and the day it is wanted by."""
 
     tasks: Annotated[list[PlannedTask], Field(min_length=1, max_length=500)]
-    start_on: date
+    start_on: Annotated[date, Field(ge=date(1900, 1, 1), le=date(2999, 12, 31))]
     wanted_on: date | None = None
     bench_hours: Sourced
     weekdays: Annotated[tuple[Weekday, ...], Field(min_length=1, max_length=7)] = MONDAY_TO_FRIDAY

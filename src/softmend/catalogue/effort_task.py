@@ -27,7 +27,7 @@ CAUTIONS = (
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=200)]
 Hours: TypeAlias = Annotated[Number, Field(ge=0, le=100_000)]
-AboveZero: TypeAlias = Annotated[Number, Field(gt=0)]
+AboveZero: TypeAlias = Annotated[Number, Field(ge=1e-6)]
 
 
 class ThreePoints(Model):
@@ -43,7 +43,7 @@ class LoggedWork(Model):
     """A like task that this bench has finished: how much, in how many hours."""
 
     quantity: AboveZero
-    took_hours: Annotated[Number, Field(gt=0, le=100_000)]
+    took_hours: Annotated[Number, Field(ge=1e-3, le=100_000)]
 
 
 class GuessedRate(Model):

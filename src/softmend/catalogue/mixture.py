@@ -21,6 +21,7 @@ from softmend.catalogue.computation import (
     worked,
 )
 from softmend.errors import InputError
+from softmend.science.digits import rounded
 from softmend.science.mixture import IDEAL_MIXING, Basis, Batch, Parts, Wanted, batch, mixture
 from softmend.science.propagation import Spread
 from softmend.science.uncertain import Band, Uncertain
@@ -237,8 +238,8 @@ def _warnings(given: MixtureInput) -> tuple[str, ...]:
 def _working(given: MixtureInput) -> tuple[WorkingValue, ...]:
     lines = [
         worked(f"as written, {given.basis}", given.written_percent, "%"),
-        worked(f"density of {given.solute}", given.solute_density_g_per_ml, "g/mL"),
-        worked(f"density of {given.solvent}", given.solvent_density_g_per_ml, "g/mL"),
+        _density_worked(given.solute, given.solute_density_g_per_ml),
+        _density_worked(given.solvent, given.solvent_density_g_per_ml),
     ]
     if given.volume_change_percent is None:
         lines.append(
@@ -255,6 +256,15 @@ def _working(given: MixtureInput) -> tuple[WorkingValue, ...]:
         wanted, much, unit = given.amount.wanted()
         lines.append(worked(f"wanted {wanted}", much, "g" if unit == KG_PER_G else "mL"))
     return tuple(lines)
+
+
+def _density_worked(name: str, given: Sourced) -> WorkingValue:
+    used = _density(given).scaled(1 / KG_PER_M3)
+    text = rounded(used.mean, 2 * used.sd).text("g/mL")
+    assumed = " (uncertainty assumed)" if given.uncertain().sd == 0 else ""
+    return WorkingValue(
+        name=f"density of {name}", text=text + assumed, kind=given.kind, origin=given.origin
+    )
 
 
 COMPUTATIONS = {

@@ -140,6 +140,8 @@ def test_what_cannot_be_is_refused() -> None:
         finish([Task("a", Uncertain.normal(1, 2))], SEVEN_HOURS_A_DAY)
     with pytest.raises(InputError, match="The wait after “a” may be negative"):
         finish([Task("a", Uncertain.exact(1), Uncertain.normal(1, 2))], SEVEN_HOURS_A_DAY)
+    with pytest.raises(InputError, match="The plan does not end within twenty years"):
+        finish([task("a", 1, 1e7)], SEVEN_HOURS_A_DAY)
     with pytest.raises(InputError, match="The shared part of the spread is no share"):
         finish([task("a", 1)], SEVEN_HOURS_A_DAY, shared=1.5)
     with pytest.raises(InputError, match="The number of draws is out of range"):

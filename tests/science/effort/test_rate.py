@@ -81,6 +81,11 @@ def test_a_log_narrows_what_it_agrees_with() -> None:
     assert learned_rate(0.5, 0.8, like).rate.sd < learned_rate(0.5, 0.8).rate.sd
 
 
+def test_a_log_that_contradicts_its_guess_widens_it_and_is_not_refused() -> None:
+    found = learned_rate(0.001, 0.5, [LoggedTask(1, 400.0)])
+    assert found.rate.parameters[1] == pytest.approx(10.0)
+
+
 def test_the_order_of_the_log_does_not_matter_and_hours_are_counted() -> None:
     assert learned_rate(0.5, 0.8, LOG).rate.typical == pytest.approx(
         learned_rate(0.5, 0.8, LOG[::-1]).rate.typical

@@ -14,7 +14,13 @@ from enum import StrEnum
 import numpy as np
 
 from softmend.errors import InputError
-from softmend.science.effort.calendar import Calendar, time_of_end, time_of_start, worked_until
+from softmend.science.effort.calendar import (
+    LONGEST_DAYS,
+    Calendar,
+    time_of_end,
+    time_of_start,
+    worked_until,
+)
 from softmend.science.effort.together import DRAWS, DRAWS_FOR_DRIVERS, SHARED, shared_draws
 from softmend.science.propagation import Driver, variance_share
 from softmend.science.uncertain import Array, Band, Uncertain
@@ -124,6 +130,13 @@ def finish(
     starts, ends, standing = _worked(tasks, hours, waits, calendar, rng)
     free = ends + waits
     finished = free.max(axis=0)
+    if finished.max() > LONGEST_DAYS:
+        raise InputError(
+            "The plan does not end within twenty years",
+            value=f"{float(finished.max()):.0f} days",
+            allowed=f"at most {LONGEST_DAYS}",
+            remedy="Look at the waits, and at the bench hours a week",
+        )
     few = slice(DRAWS_FOR_DRIVERS)
     shares = [
         Driver(task.name, variance_share((h + w)[few], finished[few]))

@@ -23,6 +23,9 @@ PRIOR_FREEDOM = 4.0
 """Degrees of freedom of the prior's scatter: few, so that the log soon speaks; above two, so that
 the predictive variance exists."""
 
+WIDEST_CV = 10.0
+"""The widest a rate can be said to be; a log that contradicts its guess by more says only that."""
+
 DRAWS = 2000
 
 
@@ -84,7 +87,7 @@ def learned_rate(median: float, cv: float, logged: Sequence[LoggedTask] = ()) ->
     >>> round(before.rate.typical, 3), round(after.rate.typical, 3), after.logged_hours
     (0.5, 0.674, 48.0)
     """
-    if not (0 < median < math.inf and 0 < cv <= 10):
+    if not (0 < median < math.inf and 0 < cv <= WIDEST_CV):
         raise InputError(
             "A prior rate needs a positive median and a coefficient of variation",
             value=(median, cv),
@@ -104,7 +107,10 @@ def learned_rate(median: float, cv: float, logged: Sequence[LoggedTask] = ()) ->
         sum_of_squares += weight * n * (own - prior_mean) ** 2 / (weight + n)
     weight, freedom = weight + n, freedom + n
     variance = sum_of_squares / (freedom - 2) * (weight + 1) / weight
-    rate = Uncertain.log_normal(math.exp(mean), math.sqrt(math.expm1(variance)))
+    # Cut before the exponential, which may overflow, and after it, which may round upwards.
+    widest = min(variance, math.log1p(WIDEST_CV**2))
+    cv = min(math.sqrt(math.expm1(widest)), WIDEST_CV)
+    rate = Uncertain.log_normal(math.exp(mean), cv)
     return LearnedRate(rate, n, math.fsum(task.hours for task in logged))
 
 
