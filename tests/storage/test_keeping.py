@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import text
 
 from softmend.errors import ConflictError, InputError, NotFoundError, RuleError, StorageError
+from softmend.records.bookkeeping import Withdrawal
 from softmend.records.dossier import Dossier
 from softmend.records.mark import Mark
 from softmend.records.rows import Draft, Person
@@ -195,6 +196,14 @@ def test_a_withdrawn_file_is_withdrawn_in_every_dossier_that_names_it(store: Sto
     # Brought back on purpose: named again by a later entry, it is a file like any other.
     append(store, an_entry("d1", "p9", a_letter(store)))
     assert verify(store).findings == ()
+
+
+def test_a_tombstone_beside_content_that_is_still_here_is_damage(store: Store) -> None:
+    mark = filled(store)[2]
+    append(store, an_entry("d1", mark.id, Withdrawal("mark", mark.id, "B. Owner", "no", "m1", 1)))
+    assert told(verify(store).findings) == [
+        "dossier INV 2026.14/3: entry 3: was withdrawn and its content is still here"
+    ]
 
 
 def test_a_photograph_goes_with_its_canonical_copy(store: Store) -> None:

@@ -247,6 +247,11 @@ def _dossier_findings(
     withdrawals = [each for each in entries if each.kind == "withdrawal" and _is_as_recorded(each)]
     erased = frozenset(str(_said(each)["withdrawn_id"]) for each in withdrawals)
     found = list(chain_findings(dossier_id, entries, erased))
+    found += [
+        Finding("was withdrawn and its content is still here", f"entry {each.number}", True)
+        for each in entries
+        if each.id in erased and each.payload is not None
+    ]
     head = reader.head(dossier_id)
     if not entries or (head.count, head.hash) != (entries[-1].number, entries[-1].hash):
         found.append(Finding(f"the journal should end with entry {head.count}", "its end", True))
