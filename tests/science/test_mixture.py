@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pint
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError
@@ -45,6 +45,7 @@ def test_what_twenty_percent_may_mean(percent: int, basis: Basis, name: str) -> 
     expected("softmend-practice")[f"w_of_{percent}_percent_{name}"].accept(found)
 
 
+@settings(deadline=None)
 @given(fractions, densities, densities, changes, st.sampled_from(Basis))
 def test_there_and_back_is_the_same_mixture(
     fraction: float, solute: float, solvent: float, change: float, basis: Basis
@@ -54,6 +55,7 @@ def test_there_and_back_is_the_same_mixture(
     assert float(back) == pytest.approx(fraction, rel=1e-9)
 
 
+@settings(deadline=None)
 @given(
     fractions,
     densities,
@@ -212,6 +214,7 @@ def test_a_batch_that_cannot_be_made_is_refused(
         )
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 1), st.floats(0.01, 1), st.floats(1e-3, 1))
 def test_a_dilution_keeps_the_solute(stock: float, share: float, mass: float) -> None:
     poured, added = dilution(stock, stock * share, mass)

@@ -6,7 +6,7 @@ from __future__ import annotations
 import krippendorff
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -48,6 +48,7 @@ def test_clusters_ask_for_more_and_a_small_collection_for_all() -> None:
     assert sample_size(0.01, 12) == 12
 
 
+@settings(deadline=None)
 @given(st.integers(2, 100_000), st.floats(0.02, 0.3), st.floats(0.05, 0.95))
 def test_the_size_asked_for_gives_the_width_asked_for(
     population: int, half: float, share: float
@@ -67,6 +68,7 @@ def test_the_intervals_of_practice(found: int, graded: int) -> None:
     PRACTICE[f"wilson_{found}_of_{graded}_high"].accept(interval.high)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 2000).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
 def test_the_interval_agrees_with_scipy(counts: tuple[int, int]) -> None:
     found, graded = counts

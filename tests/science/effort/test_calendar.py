@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError
@@ -36,6 +36,7 @@ def numpy_calendar(calendar: Calendar) -> tuple[np.datetime64, np.busdaycalendar
     return start, np.busdaycalendar(mask, [start + day for day in calendar.days_off])
 
 
+@settings(deadline=None)
 @given(calendars, st.integers(0, 200))
 def test_whole_days_are_counted_as_numpy_counts_them(calendar: Calendar, day: int) -> None:
     start, oracle = numpy_calendar(calendar)
@@ -43,6 +44,7 @@ def test_whole_days_are_counted_as_numpy_counts_them(calendar: Calendar, day: in
     assert found[0] == np.busday_count(start, start + day, busdaycal=oracle)
 
 
+@settings(deadline=None)
 @given(calendars, st.integers(0, 60))
 def test_work_starts_on_the_day_that_numpy_finds(calendar: Calendar, worked: int) -> None:
     start, oracle = numpy_calendar(calendar)
@@ -51,6 +53,7 @@ def test_work_starts_on_the_day_that_numpy_finds(calendar: Calendar, worked: int
     assert found[0] == (day - start).astype(int)
 
 
+@settings(deadline=None)
 @given(calendars, st.integers(1, 60))
 def test_a_full_day_ends_on_its_own_evening(calendar: Calendar, worked: int) -> None:
     start, oracle = numpy_calendar(calendar)
@@ -59,6 +62,7 @@ def test_a_full_day_ends_on_its_own_evening(calendar: Calendar, worked: int) -> 
     assert found[0] == (last - start).astype(int) + 1
 
 
+@settings(deadline=None)
 @given(calendars, st.floats(0, 60))
 def test_there_and_back_is_the_same_work(calendar: Calendar, worked: float) -> None:
     days = calendar.working_days()

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -49,6 +49,7 @@ def test_the_next_rate_agrees_with_brute_force(count: int) -> None:
     assert math.log1p(found_cv**2) == pytest.approx(variance, rel=0.02)
 
 
+@settings(deadline=None)
 @given(st.floats(0.01, 100), st.floats(0.05, 3))
 def test_with_nothing_logged_the_guess_comes_back(median: float, cv: float) -> None:
     found = learned_rate(median, cv)
