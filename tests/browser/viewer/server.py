@@ -8,6 +8,7 @@ import json
 import math
 import threading
 from contextlib import contextmanager
+from functools import partial
 from html import escape
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -136,64 +137,71 @@ def length_text(geometry: dict[str, Any]) -> str:
     return f"{total:.1f} ± {total * 0.02:.1f} mm"
 
 
+class Handler(BaseHTTPRequestHandler):
+    """Answers for one bench."""
+
+    def __init__(self, bench: Bench, *arguments: Any) -> None:
+        """Answer at once, as the standard library has it."""
+        self.bench = bench
+        super().__init__(*arguments)
+
+    def answer(self, status: int, kind: str, data: bytes) -> None:
+        self.send_response(status)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(data)))
+        self.send_header(
+            "Content-Security-Policy",
+            "default-src 'none'; script-src 'self'; "
+            f"style-src 'self' {self.bench.policy_source}; img-src 'self' blob: data:; "
+            "connect-src 'self'; font-src 'self'; form-action 'self'; base-uri 'none'",
+        )
+        self.end_headers()
+        self.wfile.write(data)
+
+    def do_GET(self) -> None:
+        path = self.path.split("?")[0]
+        if path.startswith("/tiles/"):
+            level, name = path.removeprefix("/tiles/").removesuffix(".jpg").split("/")
+            col, row = name.split("_")
+            self.answer(200, "image/jpeg", tile(int(level), int(col), int(row)))
+        elif path.startswith("/static/"):
+            file = STATIC / path.removeprefix("/static/")
+            self.answer(200, KINDS[file.suffix], file.read_bytes())
+        else:
+            self.answer(200, "text/html; charset=utf-8", self.bench.page().encode())
+
+    def do_write(self) -> None:
+        body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+        if self.bench.is_down:
+            self.close_connection = True
+            self.connection.close()
+            return
+        self.bench.headers.append({key.lower(): value for key, value in self.headers.items()})
+        self.bench.bodies.append({"method": self.command, "path": self.path, **body})
+        status, said = 200, dict[str, Any]()
+        if self.path == "/measure":
+            said = {"text": length_text(body["geometry"]), "small": "flat reading, at least"}
+        elif self.path == "/record":
+            status, said = self.bench.record(body)
+        elif self.command == "DELETE":
+            self.bench.drafts.pop(body["draft_id"], None)
+            status = 204
+        else:
+            status, said = self.bench.put_draft(body)
+        data = b"" if status == 204 else json.dumps(said).encode()
+        self.answer(status, "application/json", data)
+
+    do_PUT = do_POST = do_DELETE = do_write  # noqa: N815
+
+    def log_message(self, *_arguments: object) -> None:
+        """Say nothing."""
+
+
 @contextmanager
 def serving(bench: Bench) -> Iterator[str]:
     """Run the server on a free port of this machine and give its address."""
-
-    class Handler(BaseHTTPRequestHandler):
-        def answer(self, status: int, kind: str, data: bytes) -> None:
-            self.send_response(status)
-            self.send_header("Content-Type", kind)
-            self.send_header("Content-Length", str(len(data)))
-            self.send_header(
-                "Content-Security-Policy",
-                "default-src 'none'; script-src 'self'; "
-                f"style-src 'self' {bench.policy_source}; img-src 'self' blob: data:; "
-                "connect-src 'self'; font-src 'self'; form-action 'self'; base-uri 'none'",
-            )
-            self.end_headers()
-            self.wfile.write(data)
-
-        def do_GET(self) -> None:
-            path = self.path.split("?")[0]
-            if path.startswith("/tiles/"):
-                level, name = path.removeprefix("/tiles/").removesuffix(".jpg").split("/")
-                col, row = name.split("_")
-                self.answer(200, "image/jpeg", tile(int(level), int(col), int(row)))
-            elif path.startswith("/static/"):
-                file = STATIC / path.removeprefix("/static/")
-                self.answer(200, KINDS[file.suffix], file.read_bytes())
-            else:
-                self.answer(200, "text/html; charset=utf-8", bench.page().encode())
-
-        def do_write(self) -> None:
-            body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
-            if bench.is_down:
-                self.close_connection = True
-                self.connection.close()
-                return
-            bench.headers.append({key.lower(): value for key, value in self.headers.items()})
-            bench.bodies.append({"method": self.command, "path": self.path, **body})
-            status, said = 200, dict[str, Any]()
-            if self.path == "/measure":
-                said = {"text": length_text(body["geometry"]), "small": "flat reading, at least"}
-            elif self.path == "/record":
-                status, said = bench.record(body)
-            elif self.command == "DELETE":
-                bench.drafts.pop(body["draft_id"], None)
-                status = 204
-            else:
-                status, said = bench.put_draft(body)
-            data = b"" if status == 204 else json.dumps(said).encode()
-            self.answer(status, "application/json", data)
-
-        do_PUT = do_POST = do_DELETE = do_write  # noqa: N815
-
-        def log_message(self, *_arguments: object) -> None:
-            """Say nothing."""
-
     picture()  # drawn once, before several tiles are asked for at a time
-    server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Handler, bench))
     thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.server_port}"
