@@ -16,7 +16,7 @@ def print_report(
     dossier: str,
     *,
     out: Path | None = None,
-    house: str | None = None,
+    place: str | None = None,
     crack_map: int | None = None,
     registrar: bool = False,
 ) -> None:
@@ -28,18 +28,18 @@ def print_report(
         The dossier's number, as it was typed when it was opened.
     out
         The file to write; beside you, under the dossier's number, when not named.
-    house
-        The folder of dossiers, or a database URL.
+    place
+        A folder, sqlite:///FILE or postgresql://...; the usual folder when none is named.
     crack_map
         Print the one-page crack map of this view instead.
     registrar
         Print the registrar's copy, which alone tells the place and the mass.
     """
-    from softmend.house import opened_house
+    from softmend.house import existing_house
     from softmend.report.content import Audience
     from softmend.services import printing
 
-    with opened_house(house) as opened:
+    with existing_house(place) as opened:
         dossier_id = _dossier_of(opened.bench, dossier)
         if crack_map is not None:
             made = printing.print_crack_map(opened.bench, dossier_id, crack_map)

@@ -46,6 +46,7 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     import uvicorn
 
     from softmend.services.jobs import Jobs
+    from softmend.services.keeping import sweep_orphans
     from softmend.web.app import create_app
 
     token = secrets.token_urlsafe(24)
@@ -53,6 +54,7 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     address = f"http://{HOST}:{listener.getsockname()[1]}/?token={token}"
     if dossier_id:
         address += f"&dossier={dossier_id}"
+    sweep_orphans(bench)
     jobs = Jobs(bench)
     app = create_app(bench, token, jobs=jobs)
     _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
