@@ -173,6 +173,12 @@ def test_a_plan_names_every_view_and_every_gap(shape: PlanShape) -> None:
     assert "stroke-dasharray" in svg
 
 
+def test_views_from_one_place_share_a_sign_and_a_full_plan_shows_numbers() -> None:
+    views = [PlacedView(n, "front", 0.1 + 0.2 * (n % 4), 0.95) for n in range(1, 13)]
+    svg = view_plan_svg(PlanShape.BEAM, views, [])
+    assert texts(svg) == ["1, 5, 9", "2, 6, 10", "3, 7, 11", "4, 8, 12"]
+
+
 @given(st.floats(-2, 3), st.floats(-2, 3))
 def test_a_place_off_the_plan_is_drawn_at_its_edge(x: float, y: float) -> None:
     svg = view_plan_svg(PlanShape.BOX, [PlacedView(1, "w" * 24, x, y)], [PlacedGap("g" * 32, x, y)])

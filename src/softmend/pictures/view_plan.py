@@ -22,6 +22,7 @@ from softmend.pictures.svg import (
 
 _WIDTH, _HEIGHT = 480.0, 140.0
 _SIZE = 8.0
+_WORDS_UP_TO = 10
 _BEAM = "M52 84Q150 42 290 44Q380 47 436 66L432 74Q380 66 290 68Q160 70 68 108Z"
 _BOX = "M70 44H410V96H70Z"
 
@@ -61,32 +62,40 @@ def view_plan_svg(shape: PlanShape, views: Sequence[PlacedView], gaps: Sequence[
         element("path", d=_OUTLINES[shape], fill=OBJECT, stroke=INK, stroke_width=0.8,
                 stroke_linejoin="round")
     ]  # fmt: skip
-    standing = [_sign_plate(view) for view in views]
+    places: dict[tuple[float, float], list[PlacedView]] = {}
     for view in views:
-        inside += _view(view, standing)
+        places.setdefault(_at(view.x, view.y), []).append(view)
+    standing = [_sign_plate(*at) for at in places]
+    for at, here in places.items():
+        inside += _sign(at, here[0].y, _said(here, len(views)), standing)
     for gap in gaps:
         inside += _gap(gap, standing)
     return document(_WIDTH, _HEIGHT, inside)
 
 
-def _sign_plate(view: PlacedView) -> Plate:
-    x, y = _at(view.x, view.y)
+def _sign_plate(x: float, y: float) -> Plate:
     return Plate(x - 6, y - 6, 12, 12, (x, y))
 
 
-def _view(view: PlacedView, standing: list[Plate]) -> list[str]:
-    x, y = _at(view.x, view.y)
-    words = f"{view.number} {view.words}".strip()
-    plate = _free(x + 8, y - 5.5, text_width(words, _SIZE) + 2, standing)
-    if view.y < 0.4:
+def _said(here: Sequence[PlacedView], count: int) -> str:
+    # Views from one place share a sign; on a full plan the numbers must do.
+    if len(here) == 1 and count <= _WORDS_UP_TO:
+        return f"{here[0].number} {here[0].words}".strip()
+    return ", ".join(str(view.number) for view in here)
+
+
+def _sign(at: tuple[float, float], down: float, said: str, standing: list[Plate]) -> list[str]:
+    x, y = at
+    plate = _free(x + 8, y - 5.5, text_width(said, _SIZE) + 2, standing)
+    if down < 0.4:
         path = f"M{x - 5:.2f} {y - 4:.2f}h10l-5 8Z"
-    elif view.y > 0.6:
+    elif down > 0.6:
         path = f"M{x - 5:.2f} {y + 4:.2f}h10l-5 -8Z"
     else:
         path = f"M{x - 4.5:.2f} {y:.2f}a4.5 4.5 0 1 0 9 0a4.5 4.5 0 1 0 -9 0Z"
     return [
         element("path", d=path, fill=ACCENT, stroke="#ffffff", stroke_width=0.8),
-        text(words, plate.x, plate.y + 9, _SIZE, font_weight="600", fill=INK),
+        text(said, plate.x, plate.y + 9, _SIZE, font_weight="600", fill=INK),
     ]
 
 
@@ -103,7 +112,8 @@ def _gap(gap: PlacedGap, standing: list[Plate]) -> list[str]:
 
 
 def _at(x: float, y: float) -> tuple[float, float]:
-    return 12 + min(max(x, 0.0), 1.0) * (_WIDTH - 24), 14 + min(max(y, 0.0), 1.0) * (_HEIGHT - 28)
+    across, down = (min(max(share, 0.0), 1.0) for share in (x, y))
+    return round(12 + across * (_WIDTH - 24), 2), round(14 + down * (_HEIGHT - 28), 2)
 
 
 def _free(x: float, y: float, width: float, standing: list[Plate], height: float = 12.0) -> Plate:
