@@ -36,16 +36,16 @@ def print_report(
         Print the registrar's copy, which alone tells the place and the mass.
     """
     from softmend.house import existing_house
-    from softmend.report.content import Audience
     from softmend.services import printing
 
     with existing_house(place) as opened:
         dossier_id = _dossier_of(opened.bench, dossier)
         if crack_map is not None:
             made = printing.print_crack_map(opened.bench, dossier_id, crack_map)
+        elif registrar:
+            made = printing.print_registrars_report(opened.bench, dossier_id)
         else:
-            audience = Audience.REGISTRAR if registrar else Audience.BENCH
-            made = printing.print_report(opened.bench, dossier_id, audience)
+            made = printing.print_report(opened.bench, dossier_id)
     kept = out or Path(f"{_file_name(dossier)}.pdf")
     kept.write_bytes(made)
     print(f"Printed to {kept}")  # noqa: T201
