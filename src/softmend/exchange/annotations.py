@@ -1,6 +1,5 @@
 """Foreign W3C Web Annotations, read: only numbers are taken from their shapes.
 
-Source: w3c-web-annotation, Web Annotation Data Model, 2017, 4.2.1 (fragment) and 4.2.7 (SVG).
 The way out is `web_annotation`.
 """
 # SPDX-License-Identifier: Apache-2.0
@@ -37,7 +36,10 @@ class ReadAnnotation:
 
 
 def read_annotation(annotation: Mapping[str, Any]) -> ReadAnnotation:
-    """Return what an annotation says; its SVG is read for numbers and then thrown away."""
+    """Return what an annotation says; its SVG is read for numbers and then thrown away.
+
+    Source: w3c-web-annotation, 4.2 (fragment and SVG selectors).
+    """
     if not isinstance(annotation, Mapping) or annotation.get("type") != "Annotation":
         raise InputError("This is not a Web Annotation", allowed='JSON with "type": "Annotation"')
     target = annotation.get("target")
