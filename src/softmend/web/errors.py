@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from softmend import errors as tree
 from softmend.web.rendering import is_for_a_program, is_partial, render
+from softmend.web.telling import Difference, differences
 from softmend.web.versions import BothDrawn, both_drawn
 
 STATUSES: dict[type[tree.SoftmendError], int] = {
@@ -103,7 +104,15 @@ def refusal(
         headers=headers,
         problem=problem,
         both=_both(request, problem),
+        differing=_differing(problem),
     )
+
+
+def _differing(problem: dict[str, Any]) -> list[Difference]:
+    theirs, yours = problem["theirs"], problem["yours"]
+    if not isinstance(theirs, dict):
+        return []
+    return differences(theirs, yours if isinstance(yours, dict) else {})
 
 
 def _both(request: Request, problem: dict[str, Any]) -> BothDrawn | None:

@@ -43,7 +43,7 @@ def render(
         .render(
             person=person,
             path=request.scope["path"],
-            is_dim=request.cookies.get("softmend-mode") == "dim",
+            mode=request.cookies.get("softmend-mode", "light"),
             **shown,
         )
     )

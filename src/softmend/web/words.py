@@ -82,18 +82,6 @@ def named(field: str) -> str:
     return " ".join(words) + unit
 
 
-def told(value: Any) -> str:
-    """Return plain data as a person reads it in a comparison."""
-    if isinstance(value, dict) and set(value) == {"shape", "parts"}:
-        count = sum(len(part) for part in value["parts"])
-        return counted("drawing of {n} point", "drawing of {n} points", count)
-    if isinstance(value, dict):
-        return "; ".join(f"{named(str(name))}: {told(item)}" for name, item in value.items())
-    if isinstance(value, list):
-        return " / ".join(told(item) for item in value) or "none"
-    return plain(value)
-
-
 FILTERS: dict[str, Callable[..., str]] = {
     "moment": moment,
     "plain": plain,
@@ -102,6 +90,4 @@ FILTERS: dict[str, Callable[..., str]] = {
     "file_size": file_size,
     "typed": typed,
     "sentence": sentence,
-    "named": named,
-    "told": told,
 }

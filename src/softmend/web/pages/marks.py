@@ -29,6 +29,7 @@ from softmend.web.numbers import typed_number
 from softmend.web.pages.journal import lines_of
 from softmend.web.pages.mark_form import MarkForm
 from softmend.web.rendering import render
+from softmend.web.telling import changes
 
 router = APIRouter()
 
@@ -290,21 +291,15 @@ def _states(reader: Reader, mark_id: str) -> list[dict[str, Any]]:
     """Return every entry on a mark, newest first, with what it changed."""
     entries = reader.history("mark", mark_id)
     before: dict[str, Any] = {}
-    changes = []
+    changed = []
     for entry in entries:
-        plain = as_plain(record_in(entry)) if entry.payload is not None else {}
-        changes.append(
-            {
-                name: value
-                for name, value in plain.items()
-                if before.get(name) != value and value not in ("not known", [], None)
-            }
-        )
-        before = plain
+        after = as_plain(record_in(entry)) if entry.payload is not None else {}
+        changed.append(changes(before, after))
+        before = after
     lines = lines_of(reader, entries)
     return [
-        {"line": line, "changed": changed}
-        for line, changed in zip(lines, reversed(changes), strict=True)
+        {"line": line, "changed": changed_then}
+        for line, changed_then in zip(lines, reversed(changed), strict=True)
     ]
 
 

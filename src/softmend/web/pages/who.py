@@ -17,6 +17,7 @@ from softmend.web.rendering import render
 router = APIRouter()
 
 USUAL_PURPOSE = "condition examination"
+Mode = Literal["light", "dim", "red-free"]
 Line = Annotated[str, Form(max_length=200)]
 
 
@@ -58,7 +59,9 @@ def say_who(
 
 
 @router.post("/mode")
-def choose_mode(mode: Annotated[Literal["dim", "light"], Form()], back: Line = "/") -> Response:
+def choose_mode(
+    mode: Annotated[Literal["light", "dim", "red-free"], Form()], back: Line = "/"
+) -> Response:
     """Dim every page of this browser for work in a dark room, or light them again."""
     answer = RedirectResponse(own_address(back), 303)
     answer.set_cookie("softmend-mode", mode, samesite="strict", path="/")
