@@ -38,7 +38,7 @@ class ReadAnnotation:
 def read_annotation(annotation: Mapping[str, Any]) -> ReadAnnotation:
     """Return what an annotation says; its SVG is read for numbers and then thrown away.
 
-    Source: w3c-web-annotation, 4.2 (fragment and SVG selectors).
+    Source: web-annotation, 4.2 (fragment and SVG selectors).
     """
     if not isinstance(annotation, Mapping) or annotation.get("type") != "Annotation":
         raise InputError("This is not a Web Annotation", allowed='JSON with "type": "Annotation"')
