@@ -1,4 +1,5 @@
 """The commands verify, backup and restore: what they print and how they end."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

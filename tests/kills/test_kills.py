@@ -2,6 +2,7 @@
 
 The long run by hand is tests/kills/long_run.py.
 """
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Canonical JSON against the reference implementation of RFC 8785 in the package rfc8785."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

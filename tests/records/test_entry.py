@@ -1,4 +1,5 @@
 """The chain of entries: what is refused, and what a verification finds."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Records become canonical text and come back the same; old versions are upgraded on reading."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

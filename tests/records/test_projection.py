@@ -1,4 +1,5 @@
 """What a dossier's entries amount to: words that are searched, files that are named."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Rules of the records, each as a sentence."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """A bench on the fake store with a clock that ticks by the second."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Long work in a process of its own: progress, limits, stop, and what a killed program leaves."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Marks: one number for ever, joined across views, drafts outside the journal."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

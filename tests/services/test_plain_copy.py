@@ -1,4 +1,5 @@
 """The plain copy of a dossier: complete, and silent on place and mass but for the registrar."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

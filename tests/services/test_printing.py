@@ -1,4 +1,5 @@
 """A dossier made from a real photograph, printed: the same bytes each time, nothing left out."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

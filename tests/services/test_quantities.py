@@ -1,4 +1,5 @@
 """Quantities: derived from pixels and scale, each stretch counted once; fills and reasons."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

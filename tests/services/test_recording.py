@@ -1,4 +1,5 @@
 """Recording: never over somebody else's newer entry, never lost, never silent."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Zones: exactly one body per place, shared vertices, and tone never on original (rule 7)."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Stores to test: the fake, SQLite and PostgreSQL, each empty."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """What services may rely on, held against the fake, SQLite and PostgreSQL alike."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """A full disk gives one sentence, keeps nothing half done and loses nothing."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

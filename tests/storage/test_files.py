@@ -1,4 +1,5 @@
 """The folder of files: durable, written once, and clean after those who were cut off."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

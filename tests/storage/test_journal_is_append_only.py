@@ -1,4 +1,5 @@
 """Whatever is done, in any order: the journal only grows, and the two stores say the same."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

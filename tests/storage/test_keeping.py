@@ -1,4 +1,5 @@
 """Verify, withdraw, back up, restore: on the fake, SQLite and PostgreSQL alike."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Bringing a database forward: the same schema by both roads, and never in place on SQLite."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """Where a store may lie, and the sentence when it may not."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

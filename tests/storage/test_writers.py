@@ -1,4 +1,5 @@
 """Several writers at once: no gaps, no doubles, and nobody overwrites what they did not see."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """A later step that only tests take: a new column, and a table made anew around its rows."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 

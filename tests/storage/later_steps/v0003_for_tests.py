@@ -1,4 +1,5 @@
 """A step that does what no step may: it rewrites what was recorded."""
+# SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
