@@ -19,7 +19,7 @@ from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
 from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
 from softmend.services.recording import current_record
-from softmend.services.report_content import quantity, zone_words
+from softmend.services.report_rows import quantity, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
 from softmend.services.workings import working

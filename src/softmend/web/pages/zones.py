@@ -17,7 +17,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.recording import current_record, strike
-from softmend.services.report_content import zone_words
+from softmend.services.report_rows import zone_words
 from softmend.services.store import Reader
 from softmend.services.vocabulary import parts_of, sides
 from softmend.services.zones import record_body_zone, record_on_zone
