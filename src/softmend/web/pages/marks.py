@@ -20,7 +20,7 @@ from softmend.services.drafts import drop_draft
 from softmend.services.marks import join_marks, marks_in, record_mark
 from softmend.services.quantities import mark_quantities, scales_in
 from softmend.services.recording import current_record, strike
-from softmend.services.report_content import quantity
+from softmend.services.report_rows import quantity
 from softmend.services.store import Reader
 from softmend.services.vocabulary import parts_of, sides, term, terms_like
 from softmend.web.answering import go_on
