@@ -18,6 +18,7 @@ from softmend.services.recording import current_records, record_one
 from softmend.services.zones import zones_on_view
 
 if TYPE_CHECKING:
+    from fastapi import FastAPI
     from fastapi.testclient import TestClient
 
     from softmend.services.bench import Author, Bench
@@ -329,3 +330,18 @@ def test_a_tile_that_is_not_there_is_not_found(
 ) -> None:
     answer = client.get(f"/dossiers/{dossier_id}/views/{view_id}/tiles/{tile}.jpg")
     assert answer.status_code in (404, 422)
+
+
+@pytest.mark.parametrize("path", ["/boom", "/api/v1/boom"])
+def test_a_mistake_of_our_own_is_admitted_and_guarded(
+    client: TestClient, app: FastAPI, path: str
+) -> None:
+    def boom() -> None:
+        raise ZeroDivisionError
+
+    app.get(path)(boom)
+    answer = client.get(path)
+    assert answer.status_code == 500
+    assert "Softmend made a mistake" in answer.text
+    assert "ZeroDivision" not in answer.text
+    assert "default-src 'none'" in answer.headers["content-security-policy"]

@@ -131,7 +131,7 @@ def condition_report(
         object_head=seen.dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in seen.dossier.hazards),
         examination=examinations[0] if examinations else None,
-        plan_shape=_plan_shape(seen.dossier.title, seen.dossier.dossier.what),
+        plan_shape=plan_shape(seen.dossier.title, seen.dossier.dossier.what),
         views=tuple(_report_view(seen, entry, view) for entry, view in seen.views),
         marks=tuple(mark_row(mark, found, seen.view_numbers) for mark, found in seen.measured),
         zones=tuple(
@@ -189,7 +189,8 @@ def _records(reader: Reader, dossier_id: str, kind: str) -> tuple[Any, ...]:
     return tuple(record for _, record in current_records(reader, dossier_id, kind))
 
 
-def _plan_shape(*words: str) -> PlanShape:
+def plan_shape(*words: str) -> PlanShape:
+    """Return the outline on which the views of an object are placed, told from its words."""
     text = " ".join(words).casefold()
     return PlanShape.BEAM if any(word in text for word in _LONG_OBJECTS) else PlanShape.BOX
 

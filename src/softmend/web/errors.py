@@ -128,7 +128,6 @@ def answer_errors(app: FastAPI) -> None:
     app.add_exception_handler(tree.SoftmendError, _refuse)
     app.add_exception_handler(RequestValidationError, _refuse_invalid)
     app.add_exception_handler(HTTPException, _refuse_http)
-    app.add_exception_handler(Exception, _admit_defect)
 
 
 def _refuse(request: Request, error: Exception) -> Response:
@@ -175,9 +174,10 @@ def _refuse_http(request: Request, error: Exception) -> Response:
     return refusal(request, kind(problem, remedy=remedy), error.status_code, headers)
 
 
-def _admit_defect(request: Request, error: Exception) -> Response:
-    defect = tree.StorageError(
+def defect(request: Request) -> Response:
+    """Return the answer to a mistake of our own: nothing of it is told but that it happened."""
+    mistake = tree.StorageError(
         "Softmend made a mistake; nothing of this request was recorded",
         remedy="Go back and try again; what was recorded before is unharmed",
     )
-    return refusal(request, defect, 500)
+    return refusal(request, mistake, 500)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import json
+import logging
 import re
 from pathlib import Path
 
@@ -20,7 +21,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from softmend.errors import LimitError, NotAllowedError
 from softmend.services.views import MOST_FILE_BYTES
-from softmend.web.errors import refusal
+from softmend.web.errors import defect, refusal
+
+_log = logging.getLogger(__name__)
 
 LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -90,17 +93,28 @@ class Gate:
             await self.app(scope, receive, send)
             return
 
+        is_begun = False
+
         async def send_guarded(message: Message) -> None:
+            nonlocal is_begun
             if message["type"] == "http.response.start":
+                is_begun = True
                 headers = MutableHeaders(scope=message)
                 for name, value in ALWAYS.items():
                     headers[name] = value
                 headers.setdefault("cache-control", "no-store")
             await send(message)
 
-        answer = self._answer(Request(scope))
+        request = Request(scope)
         limited = _counted(receive, _most_bytes(scope["path"]))
-        await (answer or self.app)(scope, limited, send_guarded)
+        try:
+            await (self._answer(request) or self.app)(scope, limited, send_guarded)
+        except Exception:
+            # The outermost place that still guards what is sent; the trace goes to the terminal.
+            _log.exception("%s %s", request.method, scope["path"])
+            if is_begun:
+                raise
+            await defect(request)(scope, receive, send_guarded)
 
     def _answer(self, request: Request) -> Response | None:
         if _host_name(request) not in self.hosts:

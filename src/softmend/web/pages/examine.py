@@ -9,7 +9,7 @@ from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from softmend.pictures.view_plan import PlacedGap, PlacedView, PlanShape, view_plan_svg
+from softmend.pictures.view_plan import PlacedGap, PlacedView, view_plan_svg
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.view import NotExamined, Paper, View
@@ -18,6 +18,7 @@ from softmend.services.grades import record_not_examined
 from softmend.services.jobs import Jobs
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
+from softmend.services.report_content import plan_shape
 from softmend.services.store import Reader
 from softmend.services.views import (
     attach_paper,
@@ -62,7 +63,7 @@ def examine(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         dossier=dossier,
         steps=steps,
         papers=papers,
-        plan=plan_of(dossier.object_head.title, views, shown["gaps"]),
+        plan=plan_of((dossier.title, dossier.dossier.what), views, shown["gaps"]),
         **shown,
     )
 
@@ -156,7 +157,7 @@ def what_was_seen(reader: Reader, dossier_id: str) -> dict[str, Any]:
 
 
 def plan_of(
-    title: str, views: list[tuple[Entry, View]], gaps: list[tuple[Entry, NotExamined]]
+    words: tuple[str, str], views: list[tuple[Entry, View]], gaps: list[tuple[Entry, NotExamined]]
 ) -> str:
     """Return the plan of the object; what nobody placed yet is spread along its upper edge."""
     placed = [
@@ -176,8 +177,7 @@ def plan_of(
         )
         for index, (_entry, gap) in enumerate(gaps)
     ]
-    is_beam = any(word in title.casefold() for word in ("beam", "antler", "tusk", "horn"))
-    return view_plan_svg(PlanShape.BEAM if is_beam else PlanShape.BOX, placed, unseen)
+    return view_plan_svg(plan_shape(*words), placed, unseen)
 
 
 def _or_spread(place: float | None, index: int, count: int) -> float:
