@@ -345,3 +345,35 @@ def test_a_mistake_of_our_own_is_admitted_and_guarded(
     assert "Softmend made a mistake" in answer.text
     assert "ZeroDivision" not in answer.text
     assert "default-src 'none'" in answer.headers["content-security-policy"]
+
+
+def test_fill_volumes_are_kept_and_called_stale_when_a_mark_changes(
+    client: TestClient, bench: Bench, dossier_id: str, view_id: str
+) -> None:
+    here = f"/dossiers/{dossier_id}"
+    clicked = {"method": "two_clicks", "ends": [[[10, 200]], [[310, 200]]]}
+    scale = {"points": json.dumps(clicked), "length_mm": "100"}
+    client.post(f"{here}/views/{view_id}/scale", data=scale)
+    stations = {
+        "asks_stations": "true",
+        "depth_along_mm": "0",
+        "depth_low_mm": "1",
+        "depth_typical_mm": "3",
+        "depth_high_mm": "8",
+        "depth_known_how": "seen",
+        "width_along_mm": "0",
+        "width_mm": "1",
+        "width_expanded_mm": "0.1",
+        "width_measured_with": "gauge",
+    }
+    mark = {**drawn(LINE), "term_id": "crack", **stations}
+    assert client.post(f"{here}/views/{view_id}/marks", data=mark).status_code == 303
+    assert client.post(f"{here}/quantities/fills").status_code == 303
+    shown = client.get(f"{here}/quantities").text
+    assert "mL" in shown
+    assert "tale, because" not in shown
+    with bench.store.reading() as reader:
+        ((entry, _mark),) = marks_in(reader, dossier_id)
+    change = {"mark_id": entry.subject_id, "based_on": entry.id, "note_observed": "wider"}
+    assert client.post(f"{here}/views/{view_id}/marks", data=change).status_code == 303
+    assert "Stale, because mark 1 changed on" in client.get(f"{here}/quantities").text
