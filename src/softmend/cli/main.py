@@ -28,6 +28,8 @@ COMMANDS = (
     ("softmend.cli.keeping:verify", "verify", "Check every entry and file of a folder."),
     ("softmend.cli.keeping:backup", "backup", "Copy everything recorded to another folder."),
     ("softmend.cli.keeping:restore", "restore", "Bring a backup back into an empty folder."),
+    ("softmend.cli.deposit:pack", "pack", "Pack a dossier for an archive or to share."),
+    ("softmend.cli.deposit:unpack", "unpack", "Bring a custodian's package into a folder."),
 )
 
 for _target, _name, _help in COMMANDS:

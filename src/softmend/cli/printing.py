@@ -39,7 +39,7 @@ def print_report(
     from softmend.services import printing
 
     with existing_house(place) as opened:
-        dossier_id = _dossier_of(opened.bench, dossier)
+        dossier_id = dossier_of(opened.bench, dossier)
         if crack_map is not None:
             made = printing.print_crack_map(opened.bench, dossier_id, crack_map)
         elif registrar:
@@ -51,7 +51,8 @@ def print_report(
     print(f"Printed to {kept}")  # noqa: T201
 
 
-def _dossier_of(bench: Bench, number: str) -> str:
+def dossier_of(bench: Bench, number: str) -> str:
+    """Return the id of the one dossier that bears a number."""
     from softmend.services.dossiers import dossier_list
 
     rows, _ = dossier_list(bench, number, limit=500)
@@ -63,7 +64,7 @@ def _dossier_of(bench: Bench, number: str) -> str:
         raise NotFoundError(
             f"Several dossiers have this number, issued by {issuers}",
             value=number,
-            remedy="Print it from its page",
+            remedy="Use its page in the app",
         )
     raise NotFoundError(
         "There is no dossier of that number", value=number, remedy="Look at the list in the app"

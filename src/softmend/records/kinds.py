@@ -13,6 +13,7 @@ from softmend.records.condition import Grade
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.examination import Examination
+from softmend.records.handover import HandOver
 from softmend.records.mark import Mark
 from softmend.records.payload import Upgrade, from_payload
 from softmend.records.view import NotExamined, Paper, Scale, View
@@ -45,6 +46,7 @@ KINDS: dict[str, Kind] = {
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),
+    "hand_over": Kind(HandOver),
     "withdrawal": Kind(Withdrawal),
 }
 

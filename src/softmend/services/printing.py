@@ -25,9 +25,13 @@ def report_of(
 
 def print_report(bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH) -> bytes:
     """Return the condition report as an archival PDF; the same dossier gives the same bytes."""
+    return report_pdf(bench, report_of(bench, dossier_id, audience))
+
+
+def report_pdf(bench: Bench, report: ConditionReport) -> bytes:
+    """Return a report that was gathered before as an archival PDF."""
     from softmend.report.pdf import condition_report_pdf
 
-    report = report_of(bench, dossier_id, audience)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return condition_report_pdf(report, _pictures(bench, report), fonts)
 
@@ -55,17 +59,18 @@ def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
 
 def _pictures(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
     return {
-        shown.picture: _print_copy(bench, shown.view.canonical_sha256) for shown in report.views
+        shown.picture: print_copy_path(bench, shown.view.canonical_sha256).read_bytes()
+        for shown in report.views
     }
 
 
-def _print_copy(bench: Bench, canonical_sha256: str) -> bytes:
+def print_copy_path(bench: Bench, canonical_sha256: str) -> Path:
+    """Return where the smaller JPEG of a photograph lies; it is made the first time."""
     kept: Path = bench.store.files.derived_folder(canonical_sha256, _PRINT) / _NAME
-    if kept.is_file():
-        return kept.read_bytes()
-    made = print_copy(bench.store.files.path(canonical_sha256))
-    kept.parent.mkdir(parents=True, exist_ok=True)
-    partial = kept.with_suffix(".partial")
-    partial.write_bytes(made)
-    partial.replace(kept)
-    return made
+    if not kept.is_file():
+        made = print_copy(bench.store.files.path(canonical_sha256))
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        partial = kept.with_suffix(".partial")
+        partial.write_bytes(made)
+        partial.replace(kept)
+    return kept
