@@ -83,9 +83,7 @@ def worked_dossier(bench: Bench, author: Author, paper: Path) -> str:
     line = Geometry(Shape.LINE, (((20.0, 20.0), (90.0, 60.0)),))
     sightings = (Sighting(view_id, line),)
     note = "=2+3 is no formula\nand “quotes”, commas"
-    crack = record_mark(
-        bench, author, dossier_id, Mark(0, "crack", sightings, note_observed=note)
-    )
+    crack = record_mark(bench, author, dossier_id, Mark(0, "crack", sightings, note_observed=note))
     ring = ((30.0, 70.0), (80.0, 70.0), (60.0, 100.0))
     lost = Sighting(other, Geometry(Shape.AREA, (ring,)))
     record_mark(bench, author, dossier_id, Mark(0, "loss", (lost,)))

@@ -41,9 +41,15 @@ class BagWriter:
         self._tags: dict[str, dict[str, str]] = {}
         self._bytes = 0
 
-    def add(self, path: str, data: bytes) -> None:
-        """Add one part of the payload."""
-        self.add_stream(path, io.BytesIO(data), len(data))
+    def __enter__(self) -> BagWriter:
+        return self
+
+    def __exit__(self, *_failed: object) -> None:
+        self._zip.close()
+
+    def add(self, path: str, data: bytes) -> str:
+        """Add one part of the payload; return its SHA-256."""
+        return self.add_stream(path, io.BytesIO(data), len(data))
 
     def add_stream(self, path: str, stream: BinaryIO, size: int) -> str:
         """Add one part of the payload block by block; return its SHA-256."""
@@ -53,7 +59,7 @@ class BagWriter:
         return sums["sha256"]
 
     def finish(self, info: Iterable[tuple[str, str]]) -> None:
-        """Write the tag files, with what `info` says about the bag, and close the ZIP file."""
+        """Write the tag files, with what `info` says about the bag."""
         self._tag("bagit.txt", DECLARATION)
         counted = (
             ("Bagging-Date", self._on),
@@ -66,7 +72,6 @@ class BagWriter:
         listed = dict(self._tags)
         for algorithm in ALGORITHMS:
             self._tag(f"tagmanifest-{algorithm}.txt", _manifest(listed, algorithm))
-        self._zip.close()
 
     def _tag(self, path: str, text: str) -> None:
         data = text.encode()

@@ -1,9 +1,10 @@
 """The photographs of a dossier as a IIIF Presentation 3 manifest, with the marks drawn on them.
 
-Source: iiif-presentation-3, sections 5.2 to 5.6. A canvas needs an HTTP address there, and a
-package in an archive has none. So every id begins with an address that is reserved never to work
-(rfc2606, section 2) and goes on as the path in the package: who publishes the package puts the
-address of its folder `data` in place of that beginning.
+A canvas must have an HTTP address, and a package in an archive has none. So every id begins with
+an address that is reserved never to work and goes on as the path in the package: who publishes
+the package puts the address of its folder `data` in place of that beginning.
+
+Source: iiif-presentation-3, 5.2 to 5.6 (manifest, canvas, annotations); rfc2606, 2 (.invalid).
 """
 # SPDX-License-Identifier: Apache-2.0
 

@@ -1,7 +1,7 @@
 """The object, what it is made of and its condition as Linked Art, a profile of the CIDOC CRM.
 
-Source: linked-art, the model for objects; cidoc-crm, E14 Condition Assessment identifies (P35) an
-E3 Condition State; P34 concerned.
+Source: linked-art, the model for objects; cidoc-crm, E14 Condition Assessment, which identifies
+(P35) an E3 Condition State of what it concerned (P34).
 """
 # SPDX-License-Identifier: Apache-2.0
 

@@ -1,7 +1,7 @@
 """The package as an RO-Crate: one JSON-LD file that says what every part is.
 
-Source: ro-crate-1.2, Root Data Entity; and its appendix on BagIt, by which the payload folder of
-the bag is the root of the crate.
+Source: ro-crate, Root Data Entity (and the appendix on BagIt, by which the payload folder of the
+bag is the root of the crate).
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -33,6 +33,7 @@ class CratePart:
     path: str
     what: str
     size_bytes: int
+    sha256: str
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,7 @@ def _file(part: CratePart) -> dict[str, Any]:
         "@type": "File",
         "name": part.what,
         "contentSize": str(part.size_bytes),
+        "sha256": part.sha256,
     }
     known = _FORMATS.get(part.path.rpartition(".")[2])
     return {**said, "encodingFormat": known} if known else said

@@ -77,9 +77,18 @@ class Packing:
 
     def write(self, target: BinaryIO) -> int:
         """Write the whole package; return how many parts its payload has."""
-        bag = BagWriter(target, f"softmend-{self._dossier_id}", self._kept[-1].at)
         pictures = self._pictures()
-        files = self._files(pictures)
+        with BagWriter(target, f"softmend-{self._dossier_id}", self._kept[-1].at) as bag:
+            self._add_journal(bag)
+            self._add_made(bag, pictures)
+            self._add_files(bag, self._files(pictures))
+            metadata = f"{canonical_json(ro_crate_metadata(self._crate()))}\n"
+            bag.add(CRATE, metadata.encode())
+            bag.finish(self._info())
+        self._progress("packed", 1.0)
+        return len(self._parts) + 1
+
+    def _add_journal(self, bag: BagWriter) -> None:
         people = self._reader.people()
         for part in (
             Part(READ_ME, "what this is, in plain words", read_me(self._receiver.custodian)),
@@ -88,13 +97,6 @@ class Packing:
             journal_table(self._lines),
         ):
             self._add(bag, part)
-        self._add_made(bag, pictures)
-        self._add_files(bag, files)
-        metadata = f"{canonical_json(ro_crate_metadata(self._crate()))}\n"
-        bag.add(CRATE, metadata.encode())
-        bag.finish(self._info())
-        self._progress("packed", 1.0)
-        return len(self._parts) + 1
 
     def _pictures(self) -> list[Picture]:
         """Make the smaller copies of the photographs that are kept, one at a time."""
@@ -133,8 +135,8 @@ class Packing:
             path = self._copy(picture)
             size = path.stat().st_size
             with path.open("rb") as copy:
-                bag.add_stream(picture.path, copy, size)
-            self._parts.append(CratePart(picture.path, picture.what, size))
+                sha256 = bag.add_stream(picture.path, copy, size)
+            self._parts.append(CratePart(picture.path, picture.what, size, sha256))
 
     def _add_files(self, bag: BagWriter, standing: dict[str, str]) -> None:
         files = self._bench.store.files
@@ -146,14 +148,14 @@ class Packing:
             with files.path(sha256).open("rb") as stream:
                 if bag.add_stream(file_path(sha256), stream, size) != sha256:
                     raise StorageError("A file was changed; nothing was packed", value=what)
-            self._parts.append(CratePart(file_path(sha256), what, size))
+            self._parts.append(CratePart(file_path(sha256), what, size, sha256))
 
     def _copy(self, picture: Picture) -> Path:
         return print_copy_path(self._bench, picture.view.canonical_sha256)
 
     def _add(self, bag: BagWriter, part: Part) -> None:
-        bag.add(part.path, part.data)
-        self._parts.append(CratePart(part.path, part.what, len(part.data)))
+        sha256 = bag.add(part.path, part.data)
+        self._parts.append(CratePart(part.path, part.what, len(part.data), sha256))
 
     def _crate(self) -> Crate:
         dossier = opened(self._reader, self._dossier_id)
