@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from softmend.records.dossier import Dossier, Size
+from softmend.records.kinds import record_in
 from softmend.services.dossiers import open_dossier
 from softmend.services.marks import marks_in
 from softmend.services.views import import_photograph
@@ -84,11 +85,8 @@ def say_what_it_is(page: Page, term: str) -> None:
     ready(page)
 
 
-def test_from_a_photograph_to_a_printed_report(
-    served: Served, new_page: Callable[..., Watched], tmp_path: Path
-) -> None:
-    watched = new_page(TABLET, touch=True)
-    page = watched.page
+def open_a_dossier(page: Page) -> str:
+    """Open a dossier from the list; return its address."""
     page.click("text=Open a new dossier")
     page.fill("[name=what]", "an invented beam, right")
     page.fill("[name=number]", "EX 1907.12")
@@ -98,14 +96,11 @@ def test_from_a_photograph_to_a_printed_report(
     page.check("[name=is_invented]")
     page.click("text=Open the dossier")
     page.wait_for_url(re.compile(r"/dossiers/[0-9a-f-]{36}$"))
-    dossier_id = page.url.rsplit("/", 1)[1]
+    return page.url
 
-    watched.go(f"{page.url}/examine")
-    page.set_input_files("[name=photograph]", PHOTOGRAPH)
-    page.wait_for_selector(".view-card")
-    page.click(".view-card")
-    ready(page)
 
+def set_a_scale(page: Page) -> None:
+    """Set the scale by two taps on the picture."""
     page.click(".tools [data-tool=scale-bar]")
     tap_along(page, [(0.2, 0.7), (0.8, 0.7)])
     page.click("[data-command=done]")
@@ -114,37 +109,53 @@ def test_from_a_photograph_to_a_printed_report(
     page.wait_for_selector("text=Scale by two clicks on a bar")
     ready(page)
 
-    for term, down in (("crack", 0.3), ("split", 0.4)):
-        page.click(".tools [data-tool=polyline]")
-        tap_along(page, [(0.3, down), (0.4, down + 0.02), (0.6, down)])
+
+def mark_by(
+    page: Page, tool: str, draw: Callable[[Page, list[Corner]], None], places: list[Corner]
+) -> None:
+    """Draw something on the whole picture by touch or by keyboard."""
+    page.click("[data-command=home]")
+    page.wait_for_timeout(700)
+    page.click(f".tools {tool}")
+    draw(page, places)
+    if draw is tap_along:
         page.click("[data-command=done]")
-        say_what_it_is(page, term)
-        page.click("[data-command=home]")
-        page.wait_for_timeout(700)
-    page.click(".tools [data-tool=polyline]")
-    press_along(page, [(0.4, 0.5), (0.6, 0.5), (0.6, 0.5)])
+
+
+def test_from_a_photograph_to_a_printed_report(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    watched = new_page(TABLET, touch=True)
+    page = watched.page
+    dossier = open_a_dossier(page)
+    watched.go(f"{dossier}/examine")
+    page.set_input_files("[name=photograph]", PHOTOGRAPH)
+    page.wait_for_selector(".view-card")
+    page.click(".view-card")
+    ready(page)
+    set_a_scale(page)
+
+    trace, outline = "[data-tool=polyline]", "[data-tool=area][data-code='?']"
+    mark_by(page, trace, tap_along, [(0.3, 0.3), (0.4, 0.32), (0.6, 0.3)])
     say_what_it_is(page, "crack")
-    page.click("[data-command=home]")
-    page.wait_for_timeout(700)
-    page.click(".tools [data-tool=area][data-code='?']")
-    tap_along(page, [(0.3, 0.55), (0.5, 0.55), (0.5, 0.62), (0.3, 0.62)])
-    page.click("[data-command=done]")
+    mark_by(page, trace, tap_along, [(0.3, 0.4), (0.4, 0.42), (0.6, 0.4)])
+    say_what_it_is(page, "split")
+    mark_by(page, trace, press_along, [(0.4, 0.5), (0.6, 0.5), (0.6, 0.5)])
+    say_what_it_is(page, "crack")
+    mark_by(page, outline, tap_along, [(0.3, 0.55), (0.5, 0.55), (0.5, 0.62), (0.3, 0.62)])
     say_what_it_is(page, "lifting")
-    page.click("[data-command=home]")
-    page.wait_for_timeout(700)
-    page.click(".tools [data-tool=area][data-code='?']")
-    press_along(page, [(0.55, 0.55), (0.7, 0.55), (0.7, 0.65), (0.7, 0.65)])
+    mark_by(page, outline, press_along, [(0.55, 0.55), (0.7, 0.55), (0.7, 0.65), (0.7, 0.65)])
     say_what_it_is(page, "loss")
     assert page.locator("[data-marks] [data-mark]").count() == 5
     assert re.search(r"\d ± \d.*mm", page.inner_text("[data-marks]"))
 
-    watched.go(f"{served.url}/dossiers/{dossier_id}/condition")
+    watched.go(f"{dossier}/condition")
     page.check("[name=grade][value='3']")
     page.fill("[name=because]", "a layer stands free")
     page.click("text=Record the grade")
     page.wait_for_selector("text=Overall 3")
 
-    watched.go(f"{served.url}/dossiers/{dossier_id}/report")
+    watched.go(f"{dossier}/report")
     with page.expect_download() as download:
         page.click("text=Condition report, PDF")
     printed = tmp_path / "report.pdf"
@@ -158,15 +169,14 @@ def test_the_second_of_two_tabs_is_told_and_shown_both(
     served: Served, new_page: Callable[..., Watched]
 ) -> None:
     dossier_id, view_id = dossier_with_a_view(served)
-    address = f"{served.url}/dossiers/{dossier_id}/views/{view_id}"
     first, second = new_page(), new_page()
-    first.go(address)
+    first.go(f"{served.url}/dossiers/{dossier_id}/views/{view_id}")
     ready(first.page)
     first.page.click(".tools [data-tool=polyline]")
     click_along(first.page, [(0.4, 0.4), (0.6, 0.4)])
     first.page.click("[data-command=done]")
     say_what_it_is(first.page, "crack")
-    # Both see the mark as it stands; then both change it.
+    # Both see the mark as it stands, then both change it.
     for tab in (first, second):
         tab.go(first.page.url)
         ready(tab.page)
@@ -179,22 +189,36 @@ def test_the_second_of_two_tabs_is_told_and_shown_both(
     second.page.click("#mark-form .button")
     told = second.page.locator("#mark-form .notice")
     told.wait_for()
-    assert "nothing was written" in told.inner_text()
-    assert "seen by the first" in told.inner_text()
-    assert "seen by the second" in told.inner_text()
-    with served.bench.store.reading() as reader:
-        ((_entry, mark),) = marks_in(reader, dossier_id)
-    assert mark.note_observed == "seen by the first"
-    assert second.wrong == [
-        "Failed to load resource: the server responded with a status of 409 (Conflict)"
-    ]
-    second.wrong.clear()
+    for words in ("nothing was written", "seen by the first", "seen by the second"):
+        assert words in told.inner_text()
+    assert notes(served, dossier_id) == ["not known", "seen by the first"]
+    # The browser itself writes every refusal on its console.
+    assert len(second.wrong) == 1
+    assert "409" in second.wrong.pop()
     with second.page.expect_navigation():
         second.page.click("text=Record yours after theirs")
+    assert notes(served, dossier_id) == ["not known", "seen by the first", "seen by the second"]
+
+
+def notes(served: Served, dossier_id: str) -> list[str]:
+    """Return what was noted of the only mark, entry after entry."""
     with served.bench.store.reading() as reader:
-        ((entry, mark),) = marks_in(reader, dossier_id)
-        assert len(reader.history("mark", entry.subject_id)) == 3
-    assert mark.note_observed == "seen by the second"
+        ((entry, _mark),) = marks_in(reader, dossier_id)
+        history = reader.history("mark", entry.subject_id)
+    return [record_in(entry).note_observed for entry in history]
+
+
+def drag_many_times(page: Page) -> None:
+    """Draw an outline and drag its third corner two hundred times."""
+    page.click(".tools [data-tool=area][data-code='?']")
+    click_along(page, [(0.3, 0.4), (0.6, 0.4), (0.6, 0.6), (0.3, 0.6)])
+    page.mouse.move(*on_picture(page, 0.6, 0.6))
+    for drag in range(200):
+        page.mouse.down()
+        page.mouse.move(*on_picture(page, 0.62 + 0.05 * (drag % 2), 0.6 - 0.0005 * drag))
+        page.mouse.up()
+    page.wait_for_selector("[data-draft-status] >> text=Kept as a draft")
+    page.wait_for_timeout(500)
 
 
 def test_an_outline_dragged_many_times_comes_back_after_a_crash(
@@ -208,15 +232,7 @@ def test_an_outline_dragged_many_times_comes_back_after_a_crash(
     page.get_by_role("button", name="Ida Invented").click()
     page.goto(address)
     ready(page)
-    page.click(".tools [data-tool=area][data-code='?']")
-    click_along(page, [(0.3, 0.4), (0.6, 0.4), (0.6, 0.6), (0.3, 0.6)])
-    page.mouse.move(*on_picture(page, 0.6, 0.6))
-    for drag in range(200):
-        page.mouse.down()
-        page.mouse.move(*on_picture(page, 0.62 + 0.05 * (drag % 2), 0.6 - 0.0005 * drag))
-        page.mouse.up()
-    page.wait_for_selector("[data-draft-status] >> text=Kept as a draft")
-    page.wait_for_timeout(500)
+    drag_many_times(page)
     doomed.close()
 
     again = new_page(TABLET)
