@@ -109,10 +109,27 @@ def test_of_two_sightings_of_one_stretch_the_one_known_best_is_counted(
     set_scale(bench, author, dossier_id, second, poor, based_on=standing)
     seen_twice = replace(
         crack(view_id),
-        sightings=(line(second, 330, Role.FIRST), line(view_id, 300, Role.SAME_STRETCH)),
+        sightings=(line(second, 330, Role.FIRST), line(view_id, 300, Role.SAME_STRETCH, 1.0)),
     )
     (length,) = quantities(bench, dossier_id, seen_twice)
     assert length.mean == pytest.approx(30.0, rel=0.002)
+
+
+def test_a_better_sighting_of_half_the_crack_takes_the_place_of_that_half_only(
+    bench, author, dossier_id, view_id, scaled
+) -> None:
+    second = other_view(bench, author, dossier_id)
+    poor = SCALE | {"length_mm": {"value": {"value": 100.0, "expanded": 20.0}}}
+    with bench.store.reading() as reader:
+        standing = scales_in(reader, dossier_id)[second].entry_id
+    set_scale(bench, author, dossier_id, second, poor, based_on=standing)
+    half = replace(
+        crack(view_id),
+        sightings=(line(second, 400, Role.FIRST), line(view_id, 200, Role.SAME_STRETCH, 0.5)),
+    )
+    (length,) = quantities(bench, dossier_id, half)
+    # 20 mm from the better view and half of 40 mm from the poor one.
+    assert length.mean == pytest.approx(40.0, rel=0.01)
 
 
 def test_a_scale_that_is_none_is_refused_and_nothing_is_recorded(

@@ -106,8 +106,8 @@ def photo_scale(given: ScaleInput, asked: Asked) -> ScaleAnswer:
     """Return the scale of a picture at one place, from the way it was set."""
     from softmend.science.photo.polygon import measured_scale
 
-    surface = surface_of(given.scale, asked)
     at = given.at_px or _where_the_scale_is(given.scale, asked)
+    surface = surface_of(given.scale, asked, [at])
     spread = measured_scale(surface, at, seed=asked.seed)
     found = estimate(spread, 1 / MM_PER_M, "px/mm")
     relative = 100 * found.expanded / found.mean
@@ -126,7 +126,7 @@ def photo_length(given: LengthInput, asked: Asked) -> LengthAnswer:
     """Return the length of a drawn line."""
     from softmend.science.photo.polygon import measured_length
 
-    surface = surface_of(given.scale, asked)
+    surface = surface_of(given.scale, asked, given.line_px)
     found = measured_length(surface, given.line_px, given.click_sd_px, seed=asked.seed)
     return LengthAnswer(
         length_mm=estimate(found, MM_PER_M, "mm"),
@@ -139,7 +139,7 @@ def photo_area(given: AreaInput, asked: Asked) -> AreaAnswer:
     """Return the area inside a drawn outline."""
     from softmend.science.photo.polygon import measured_area, measured_perimeter
 
-    surface = surface_of(given.scale, asked)
+    surface = surface_of(given.scale, asked, given.outline_px)
     area = measured_area(
         surface,
         given.outline_px,
@@ -200,9 +200,32 @@ def _grey_beyond(scale: Any, surface: Surface) -> tuple[tuple[tuple[float, float
 
     if not isinstance(surface, CylinderView):
         return ()
+    if scale.edges_px is not None and len(scale.edges_px[0]) > 2:
+        return _grey_beyond_bent(scale)
     reach = max(scale.picture_width_px, scale.picture_height_px)
     lines = surface.lines_at_px(GREY_BEYOND_DEG, reach)
     return tuple(tuple((float(x), float(y)) for x, y in line) for line in lines)
+
+
+def _grey_beyond_bent(scale: Cylinder) -> tuple[tuple[tuple[float, float], ...], ...]:
+    from softmend.catalogue.surface import camera_distance
+    from softmend.science.photo.bend import outline_share
+    from softmend.science.photo.cylinder import GREY_BEYOND_DEG
+
+    radius = scale.diameter_mm.uncertain().typical / 2
+    away = camera_distance(scale).typical * MM_PER_M + radius
+    share = outline_share(GREY_BEYOND_DEG, away / radius)
+    pairs = list(zip(*(scale.edges_px or ()), strict=True))
+    return tuple(
+        tuple(
+            (
+                (left[0] + right[0]) / 2 + side * share * (right[0] - left[0]) / 2,
+                (left[1] + right[1]) / 2 + side * share * (right[1] - left[1]) / 2,
+            )
+            for left, right in pairs
+        )
+        for side in (-1, 1)
+    )
 
 
 def _scale_warnings(scale: Any, surface: Surface, relative: float, asked: Asked) -> tuple[str, ...]:

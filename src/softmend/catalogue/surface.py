@@ -22,12 +22,14 @@ from softmend.errors import InputError
 if TYPE_CHECKING:
     from softmend.science.photo.marker import Marker
     from softmend.science.photo.surface import Standoff, Surface
+    from softmend.science.uncertain import Uncertain
 
 MM = 1e-3
 
 Clicks = Annotated[list[Point], Field(min_length=1, max_length=20)]
 Corners = Annotated[list[Point], Field(min_length=4, max_length=4)]
-Edge = Annotated[list[Point], Field(min_length=2, max_length=2)]
+Axis = Annotated[list[Point], Field(min_length=2, max_length=2)]
+Edge = Annotated[list[Point], Field(min_length=2, max_length=50)]
 ClickSpread = Annotated[Number, Field(gt=0, le=100)]
 
 
@@ -107,11 +109,16 @@ class Rectangle(Model):
 
 
 class Cylinder(Model):
-    """A round shaft by its outline edges, or by its axis and a scale on its front line."""
+    """A round shaft by its outline edges, or by its axis and a scale on its front line.
+
+    A shaft that bends is given by more than two points on each edge, as many on both; what is
+    drawn is then measured on the straight piece that just holds it. `diameter_mm` is taken half
+    way between the first and the last points.
+    """
 
     method: Literal["cylinder"]
     edges_px: Annotated[list[Edge], Field(min_length=2, max_length=2)] | None = None
-    axis_px: Edge | None = None
+    axis_px: Axis | None = None
     front_scale: TwoClicks | None = None
     diameter_mm: Sourced
     camera_distance_mm: Sourced | None = None
@@ -123,13 +130,14 @@ class Cylinder(Model):
 AnyScale = Annotated[TwoClicks | Markers | Rectangle | Cylinder, Field(discriminator="method")]
 
 
-def surface_of(scale: Any, asked: Asked) -> Surface:
-    """Return the surface that a scale gives."""
+def surface_of(scale: Any, asked: Asked, near_px: list[list[float]] | None = None) -> Surface:
+    """Return the surface that a scale gives near some points; flat ones are the same everywhere."""
+    if isinstance(scale, Cylinder):
+        return _cylinder(scale, asked, near_px)
     makers: dict[str, Callable[[Any, Asked], Surface]] = {
         "two_clicks": _two_clicks,
         "markers": _markers,
         "rectangle": _rectangle,
-        "cylinder": _cylinder,
     }
     return makers[scale.method](scale, asked)
 
@@ -215,21 +223,28 @@ def _rectangle(scale: Rectangle, _: Asked) -> Surface:
     )
 
 
-def _cylinder(scale: Cylinder, asked: Asked) -> Surface:
-    from softmend.science.photo.cylinder import cylinder_from_axis, cylinder_from_outline
-    from softmend.science.photo.scale import PlaneScale
+def camera_distance(scale: Cylinder) -> Uncertain:
+    """Return the distance from lens to shaft [m]; what is not known is a wide range."""
     from softmend.science.photo.surface import UNKNOWN_CAMERA_DISTANCE
 
+    if scale.camera_distance_mm is None:
+        return UNKNOWN_CAMERA_DISTANCE
+    return scale.camera_distance_mm.uncertain().scaled(MM)
+
+
+def _cylinder(scale: Cylinder, asked: Asked, near_px: list[list[float]] | None) -> Surface:
+    from softmend.science.photo.bend import local_edges
+    from softmend.science.photo.cylinder import cylinder_from_axis, cylinder_from_outline
+    from softmend.science.photo.scale import PlaneScale
+
     diameter = scale.diameter_mm.uncertain().scaled(MM)
-    distance = (
-        scale.camera_distance_mm.uncertain().scaled(MM)
-        if scale.camera_distance_mm
-        else UNKNOWN_CAMERA_DISTANCE
-    )
+    distance = camera_distance(scale)
     centre = [scale.picture_width_px / 2, scale.picture_height_px / 2]
     if scale.edges_px is not None:
-        left, right = scale.edges_px
-        return cylinder_from_outline(left, right, diameter, distance, centre, scale.click_sd_px)
+        one, other = scale.edges_px
+        left, right, width = local_edges(one, other, near_px or one)
+        local = diameter.scaled(width)
+        return cylinder_from_outline(left, right, local, distance, centre, scale.click_sd_px)
     if scale.axis_px is None or scale.front_scale is None:
         raise InputError(
             "A cylinder needs its two outline edges, or its axis and a scale on its front line",

@@ -69,7 +69,8 @@ class Geometry:
 class Sighting:
     """One drawing of a mark on a view, and how it counts.
 
-    `overlap_fraction` is the share (0 to 1) of this drawing that another sighting already shows.
+    `overlap_fraction` (0 to 1): of a continuation, the share of this drawing that another sighting
+    shows already; of the same stretch, the share of the whole mark that this drawing shows.
     """
 
     view_id: str

@@ -48,6 +48,7 @@ class Scaled:
 
 
 NO_SCALE = "no scale on this view"
+NOT_HERE = "cannot be measured on this view"
 
 
 @lru_cache(maxsize=4096)
@@ -107,7 +108,11 @@ def _one(
     scale = scales.get(seen.view_id)
     if scale is None:
         return Measured(name, NO_SCALE, None, None, unit, (), ())
-    found = outcome(computation, _drawn(seen.geometry, scale))
+    try:
+        found = outcome(computation, _drawn(seen.geometry, scale))
+    except InputError as refused:
+        # What was drawn cannot be measured on this view; a page or print must still open.
+        return Measured(name, NOT_HERE, None, None, unit, (refused.sentence(),), ())
     value = found[field]
     return Measured(
         name=name,
@@ -160,21 +165,28 @@ def counted_once(
 ) -> list[tuple[float, Sighting, Measured]]:
     """Return each sighting that counts with its share: overlaps once, the best-seen stretch wins.
 
-    Sightings of the same stretch compete with the first; the one known best, relative to its
-    size, is counted. A continuation counts but for the share that another sighting shows.
+    A sighting of the same stretch says what share of the mark it shows; where it is known better,
+    relative to its size, it takes that share's place. A continuation counts but for the share
+    that another sighting shows.
     """
     scaled = [(seen, one) for seen, one in parts if one.mean]
-    same = [(seen, one) for seen, one in scaled if seen.role is not Role.CONTINUES]
-    counted = []
-    if same:
-        best = min(same, key=lambda pair: (pair[1].expanded or 0.0) / (pair[1].mean or 1.0))
-        counted.append((1.0, *best))
-    counted += [
+    counted = [
         (1.0 - seen.overlap_fraction, seen, one)
         for seen, one in scaled
         if seen.role is Role.CONTINUES
     ]
-    return counted
+    first = [(seen, one) for seen, one in scaled if seen.role is Role.FIRST]
+    again = [(seen, one) for seen, one in scaled if seen.role is Role.SAME_STRETCH]
+    if first and again:
+        best = min(again, key=_relative)
+        if _relative(best) < _relative(first[0]):
+            return [(1.0, *best), (1.0 - best[0].overlap_fraction, *first[0]), *counted]
+    # Without a scale on the first view the same stretch is read where there is one.
+    return [*((1.0, *pair) for pair in (first or again)[:1]), *counted]
+
+
+def _relative(pair: tuple[Sighting, Measured]) -> float:
+    return (pair[1].expanded or 0.0) / (pair[1].mean or 1.0)
 
 
 def _together(counted: list[tuple[float, Sighting, Measured]]) -> float:

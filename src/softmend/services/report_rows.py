@@ -51,7 +51,7 @@ def zone_words(zone: BodyZone | OnZone) -> str:
 def quantity(found: Measured) -> Quantity:
     """Return a measured quantity as it is printed."""
     if found.mean is None:
-        return Quantity(found.name, found.text, kind="not known")
+        return Quantity(found.name, found.text, kind="not known", caution=" ".join(found.warnings))
     value, _, rest = found.text.removesuffix(f" {found.unit}").partition(" ± ")
     return Quantity(
         name=found.name,

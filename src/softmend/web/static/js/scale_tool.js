@@ -39,10 +39,13 @@ export const FIGURES = {
   "scale-edges": {
     method: "cylinder",
     key: "edges",
-    counts: [2, 2],
+    counts: [3, 3],
     repeats: false,
     type: "LineString",
-    hints: ["Click two points on one outline edge.", "Two points on the other edge."],
+    hints: [
+      "Click one outline edge in three places: near one end, in the middle, near the other end.",
+      "The other edge, at the same three places and in the same order.",
+    ],
   },
   "scale-axis": {
     method: "cylinder",
