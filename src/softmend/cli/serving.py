@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import secrets
+import shutil
 import socket
 import threading
 import webbrowser
@@ -33,13 +34,27 @@ def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False
     import platformdirs
 
     from softmend.house import opened_house
-    from softmend.services.demo import lay_out_demo
+    from softmend.services.demo import first_dossier
 
     place = folder or platformdirs.user_data_path("softmend", appauthor=False) / "demo"
+    if not place.exists():
+        _lay_out(place)
     with opened_house(place) as house:
-        _say("Laying out the invented demo; the first time takes about half a minute …")
-        dossier_id = lay_out_demo(house.bench)
+        dossier_id = first_dossier(house.bench)
         _serve(house.bench, port, with_browser=not no_browser, dossier_id=dossier_id)
+
+
+def _lay_out(place: Path) -> None:
+    """Lay the demo out beside its place and give it its name when it is whole."""
+    from softmend.house import opened_house
+    from softmend.services.demo import lay_out_demo
+
+    _say("Laying out the invented demo; this first time takes about half a minute …")
+    incomplete = place.with_name(f"{place.name}.incomplete")
+    shutil.rmtree(incomplete, ignore_errors=True)
+    with opened_house(incomplete) as house:
+        lay_out_demo(house.bench)
+    incomplete.rename(place)
 
 
 def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "") -> None:

@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Mapping
 from importlib.resources import as_file, files
 from itertools import pairwise
+from math import dist
 from typing import Any
 
 from softmend.records.condition import Grade
@@ -47,28 +48,33 @@ from softmend.services.zones import record_body_zone
 Truth = Mapping[str, Any]
 
 # How a person clicks: about every so many pixels, and off by about so much.
-CLICK_EVERY_PX = 55.0
+CLICK_EVERY_PX = 40.0
+FEWEST_CLICKS = 24
 CLICK_SD_PX = 0.8
 
 
-def lay_out_demo(bench: Bench) -> str:
-    """Lay out the two invented dossiers once; return the id of the first."""
-    scenario = tomllib.loads(_demo_file("scenario.toml"))
+def lay_out_demo(bench: Bench) -> list[str]:
+    """Lay out the two invented dossiers in an empty house; return their ids."""
+    scenario = _scenario()
     truth = json.loads(_demo_file("truth.json"))
     author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
-    ids = [_standing(bench, told) or _lay_out(bench, author, told, truth)
-           for told in scenario["dossier"]]  # fmt: skip
-    return ids[0]
+    return [_lay_out(bench, author, told, truth) for told in scenario["dossier"]]
+
+
+def first_dossier(bench: Bench) -> str:
+    """Return the id of the dossier that the demo opens with, or "" when it is not there."""
+    number = _scenario()["dossier"][0]["number"]
+    rows, _ = dossier_list(bench, number, limit=500)
+    invented = [row for row in rows if row.number == number and row.is_invented]
+    return invented[0].dossier_id if invented else ""
+
+
+def _scenario() -> dict[str, Any]:
+    return tomllib.loads(_demo_file("scenario.toml"))
 
 
 def _demo_file(name: str) -> str:
     return (files("softmend") / "demo" / name).read_text("utf-8")
-
-
-def _standing(bench: Bench, told: Truth) -> str | None:
-    rows, _ = dossier_list(bench, told["number"], limit=500)
-    invented = [row for row in rows if row.number == told["number"] and row.is_invented]
-    return invented[0].dossier_id if invented else None
 
 
 def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
@@ -99,7 +105,9 @@ def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
         for mark in told["mark"]
     }
     for zone in told.get("zone", ()):
-        _draw_zone(bench, author, dossier_id, zone, views[zone["file"]], pictures[zone["file"]])
+        picture, view_id = pictures[zone["file"]], views[zone["file"]]
+        ring = _outline(zone, view_id, picture, known)
+        record_body_zone(bench, author, dossier_id, _zone(zone, view_id, picture, ring))
     for grade in told["grade"]:
         place = {"of_kind": "mark", "of_id": marks[grade["feature"]]}
         words = {name: grade[name] for name in ("grade", "because", "basis")}
@@ -164,11 +172,11 @@ def _on_the_bar(picture: Truth) -> dict[str, Any]:
 
 def _on_the_shaft(picture: Truth) -> dict[str, Any]:
     stations = picture["cylinder"]
-    first, middle, last = stations[1], stations[len(stations) // 2], stations[-2]
+    middle = stations[len(stations) // 2]
     return {
         "method": "cylinder",
         "edges_px": [
-            [_clicked(first["outline_px"][side], "f"), _clicked(last["outline_px"][side], "l")]
+            [_clicked(station["outline_px"][side], "edge") for station in stations]
             for side in (0, 1)
         ],
         "diameter_mm": _measured(round(middle["diameter_across_mm"], 1), 1.5),
@@ -189,10 +197,12 @@ def _clicked(point: list[float], seed: str) -> list[float]:
 
 def drawn_by_hand(points: list[list[float]], seed: str) -> tuple[Position, ...]:
     """Return a true line as a hand would click it: fewer points, each a little off."""
+    steps = [dist(before, point) for before, point in pairwise(points)]
+    every = min(CLICK_EVERY_PX, sum(steps) / FEWEST_CLICKS)
     kept, gone = [points[0]], 0.0
-    for before, point in pairwise(points):
-        gone += ((point[0] - before[0]) ** 2 + (point[1] - before[1]) ** 2) ** 0.5
-        if gone >= CLICK_EVERY_PX:
+    for point, step in zip(points[1:], steps, strict=True):
+        gone += step
+        if gone >= every:
             kept.append(point)
             gone = 0.0
     if kept[-1] != points[-1]:
@@ -201,11 +211,24 @@ def drawn_by_hand(points: list[list[float]], seed: str) -> tuple[Position, ...]:
     return tuple((x, y) for x, y in clicked)
 
 
-def _sighting(picture: Truth, view_id: str, feature: str, role: Role) -> Sighting:
-    seen = [one for one in picture["sightings"] if one["feature"] == feature]
+def _sighting(picture: Truth, view_id: str, feature: Truth, role: Role) -> Sighting:
+    seen = [one for one in picture["sightings"] if one["feature"] == feature["name"]]
     longest = max(seen, key=lambda one: len(one["points_px"]))
-    drawn = drawn_by_hand(longest["points_px"], picture["file"] + feature)
-    return Sighting(view_id, Geometry(Shape(longest["shape"]), (drawn,)), role)
+    drawn = drawn_by_hand(longest["points_px"], picture["file"] + feature["name"])
+    return Sighting(
+        view_id,
+        Geometry(Shape(longest["shape"]), (drawn,)),
+        role,
+        _share_shown(longest, feature) if role is Role.SAME_STRETCH else 0.0,
+    )
+
+
+def _share_shown(seen: Truth, feature: Truth) -> float:
+    if feature["shape"] == "Polygon":
+        return 1.0
+    whole = feature["states"]["before"]["length_mm"]
+    share: float = round(seen["visible_length_mm"] / whole, 2)
+    return min(1.0, share)
 
 
 def _draw(
@@ -221,7 +244,7 @@ def _draw(
         _sighting(
             pictures[file],
             views[file],
-            feature["name"],
+            feature,
             Role.FIRST if index == 0 else Role.SAME_STRETCH,
         )
         for index, file in enumerate(told["files"])
@@ -266,24 +289,26 @@ def _by_hand(feature: Truth) -> tuple[tuple[WidthStation, ...], tuple[DepthStati
     return widths, depths
 
 
-def _draw_zone(
-    bench: Bench, author: Author, dossier_id: str, told: Truth, view_id: str, picture: Truth
-) -> None:
-    if told["feature"] == "outline":
-        edges = [station["outline_px"] for station in picture["cylinder"]]
-        ring = [upper for upper, _ in edges] + [lower for _, lower in reversed(edges)]
-        outline = tuple((x, y) for x, y in ring)
-    else:
-        outline = _sighting(picture, view_id, told["feature"], Role.FIRST).geometry.parts[0]
-    zone = BodyZone(
+def _outline(
+    told: Truth, view_id: str, picture: Truth, known: Mapping[str, Truth]
+) -> tuple[Position, ...]:
+    if told["feature"] != "outline":
+        seen = _sighting(picture, view_id, known[told["feature"]], Role.FIRST)
+        return seen.geometry.parts[0]
+    edges = [station["outline_px"] for station in picture["cylinder"]]
+    ring = [upper for upper, _ in edges] + [lower for _, lower in reversed(edges)]
+    return tuple((x, y) for x, y in ring)
+
+
+def _zone(told: Truth, view_id: str, picture: Truth, ring: tuple[Position, ...]) -> BodyZone:
+    return BodyZone(
         number=0,
         view_id=view_id,
         body=Body(told["body"]),
-        rings=(outline,),
+        rings=(ring,),
         accuracy_px=3.0,
         part="beam",
         side=picture["view"],
         grounds_observed=told["grounds_observed"],
         checked_how="hand lens and ultraviolet-like light",
     )
-    record_body_zone(bench, author, dossier_id, zone)
