@@ -261,7 +261,7 @@ def _tine(rough: Grain) -> list[Piece]:
     front = np.cross(side, out)
     seen = _seen(along + 300, turn)
     relief = 0.16 * seen["streaks"] + 0.2 * seen["waves"] + 0.25 * np.clip(seen["pearls"], 0, 2)
-    radius = 14.0 - 0.05 * along + 8.0 * np.exp(-np.clip(along, 0, None) / 9.0) + relief
+    radius = 14.0 - 0.05 * along + 8.0 * np.exp(-np.clip(along + 9, 0, None) / 9.0) + relief
     bend = (0.0026 * along**2)[..., None] * np.array([1.0, 0, 0])
     points = base + along[..., None] * out + bend
     points = points + radius[..., None] * (

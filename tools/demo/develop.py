@@ -46,7 +46,7 @@ def exposure_for(linear: Array, view: View, share: float) -> float:
     spot = view.card.points(np.add(view.card.layout.text_at_mm, (-1.0, 1.0)))
     x, y = np.round(camera.project(spot)).astype(int)
     near = linear[max(y - 2, 0) : y + 3, max(x - 2, 0) : x + 3]
-    paper = {"ultraviolet": 0.36, "raking": 0.50}.get(view.light, 0.74)
+    paper = {"ultraviolet": 0.36, "raking": 0.44}.get(view.light, 0.74)
     return paper / max(float(np.median(near.max(axis=-1))), 1e-6)
 
 

@@ -41,7 +41,7 @@ CARRIER = BoardCarrier()
 LOSS = Blob("loss", "loss", "splintered away, pale wood open", -62.0, 46.0, 24.0, 9.0, 0.16, 3.5,
             seed=14, turn=0.15)  # fmt: skip
 OVERPAINT = Blob("overpaint", "old_tone", "old green overpaint beyond its loss", 12.0, -44.0, 40.0,
-                 23.0, 0.12, 0.0, seed=11, turn=-0.3)  # fmt: skip
+                 23.0, 0.2, 0.0, seed=11, turn=-0.3)  # fmt: skip
 CHECK = Groove("check", "check", "drying crack along the grain, open at the lower end",
                ((-150, 6), (-90, 9), (-20, 3), (60, 8), (150, 5)), -150.0, 22.0,
                {"before": 2.0}, 14.0, 0.9, opens_at_start=True, seed=31)  # fmt: skip

@@ -33,7 +33,7 @@ def broken_face(edge_mm: Array, inward_mm: Array, rough: Grain, piece: Piece) ->
     away = np.linalg.norm(points - middle, axis=-1)
     turn = np.broadcast_to(np.linspace(0, 1, len(edge_mm)), away.shape)
     bumps = rough.at(40 + away * np.cos(2 * np.pi * turn), 40 + away * np.sin(2 * np.pi * turn))
-    risen = np.clip(share * 6, 0, 1) * (1.6 * bumps + 1.2)
+    risen = np.clip(share * 6, 0, 1) * (1.6 * np.clip(bumps, -0.6, None) + 1.2)
     pores = np.clip((bumps - 0.3) * 1.5, 0, 1) * np.clip(share * 2 - 0.3, 0, 1)
     tone = between(0.75, 1.25, np.clip(share * 3, 0, 1)) * (1 - 0.7 * pores)
     grown = (len(share), *piece.roughness.shape)

@@ -14,6 +14,9 @@ from PIL import Image, ImageDraw, ImageFont
 from tools.demo.camera import Array, Vector, unit
 
 DOTS_PER_MM = 20
+INK = (56, 56, 56)
+"""Printed black reflects some 4 %, as real ink does."""
+
 NEUTRALS = (243, 200, 160, 122, 85, 52)
 COLOURS = (
     (132, 62, 48), (178, 128, 52), (84, 110, 58), (52, 96, 120), (104, 78, 120), (196, 150, 118),
@@ -100,7 +103,7 @@ def printed(card: Card) -> NDArray[np.uint8]:
     dots = round(layout.marker_mm * DOTS_PER_MM)
     marker: Any = cv2.aruco.generateImageMarker(dictionary, layout.marker_number, 6)
     marker = cv2.resize(marker, (dots, dots), interpolation=cv2.INTER_NEAREST)
-    paper = np.where(marker > 127, 236, 16).astype(np.uint8)
+    paper = np.where(marker > 127, 236, INK[0]).astype(np.uint8)
     x, y = (round(at * DOTS_PER_MM) for at in layout.marker_at_mm)
     margin = round(DOTS_PER_MM * layout.marker_mm / 20)
     _box(draw, (x - margin, y - margin), (dots + 2 * margin, dots + 2 * margin), (236,) * 3)
@@ -123,7 +126,7 @@ def _box(
 def _bar(draw: ImageDraw.ImageDraw, layout: Layout) -> None:
     x, y = (at * DOTS_PER_MM for at in layout.bar_at_mm)
     step, tall = layout.block_mm * DOTS_PER_MM, 0.9 * layout.block_mm * DOTS_PER_MM
-    _box(draw, (x, y), (layout.bar_mm * DOTS_PER_MM, tall), (16, 16, 16))
+    _box(draw, (x, y), (layout.bar_mm * DOTS_PER_MM, tall), INK)
     line = max(2, round(0.03 * layout.block_mm * DOTS_PER_MM))
     for block in range(1, round(layout.bar_mm / layout.block_mm), 2):
         _box(draw, (x + block * step, y + line), (step, tall - 2 * line), (236, 236, 236))
@@ -137,7 +140,7 @@ def _chart(draw: ImageDraw.ImageDraw, card: Card) -> None:
     layout, dots = card.layout, DOTS_PER_MM
     x, y = (at * dots for at in layout.chart_at_mm)
     width, height = card.chart_size_mm
-    _box(draw, (x, y), (width * dots, height * dots), (16, 16, 16))
+    _box(draw, (x, y), (width * dots, height * dots), INK)
     mixed: list[tuple[int, ...]] = [
         tuple(int(0.45 * part + 0.55 * 235) for part in colour) for colour in COLOURS
     ]

@@ -61,7 +61,9 @@ class Surface:
         along = at(row + step, cross, level) - at(row - step, cross, level)
         across = at(row, cross + step, level) - at(row, cross - step, level)
         normal = np.cross(along, across)
-        return np.asarray(normal / np.linalg.norm(normal, axis=-1, keepdims=True))
+        normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+        rise = at(row, cross, level + 1.0) - at(row, cross, level)
+        return np.asarray(normal * np.sign(np.sum(normal * rise, axis=-1, keepdims=True)))
 
 
 def rounded(values: Array, digits: int) -> list[Any]:
@@ -152,6 +154,7 @@ def _crack_sightings(
             "shape": "LineString",
             "whole": bool(seen.all()),
             "visible_length_mm": round(length_mm(part), 2),
+            "flat_length_mm": round(length_mm(camera.seen_from(part)[:, :2]), 2),
             "points_px": rounded(camera.project(middle[kept]), 2),
             "lip_low_px": rounded(camera.project(lips[0][kept]), 2),
             "lip_high_px": rounded(camera.project(lips[1][kept]), 2),
@@ -175,6 +178,7 @@ def _area_sighting(thing: Thing, blob: Blob, view: View, visible: Visible) -> li
         "shape": "Polygon",
         "whole": True,
         "visible_area_mm2": round(area_mm2(thing.carrier, blob), 2),
+            "flat_area_mm2": round(enclosed(camera.seen_from(points)[:, :2]), 2),
         "points_px": rounded(camera.project(points), 2),
         **_placed(view, points, outward),
     }]  # fmt: skip
@@ -190,6 +194,12 @@ def _placed(view: View, points: Array, outward: Array) -> dict[str, Any]:
         "surface_turned_away_deg": rounded(np.degrees(np.arccos(np.clip(facing, -1, 1))), 1),
         "behind_scale_plane_mm": rounded(behind, 2),
     }
+
+
+def enclosed(outline: Array) -> float:
+    """Return the area within a flat closed outline."""
+    x, y = outline.T
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
 
 
 def stretches(seen: NDArray[np.bool_]) -> list[slice]:
