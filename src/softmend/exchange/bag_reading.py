@@ -11,7 +11,7 @@ import hashlib
 import re
 import stat
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -80,11 +80,12 @@ class Bag:
         with self._opened(self._part(path)) as stream:
             yield stream
 
-    def lines(self, path: str) -> Iterator[bytes]:
-        """Yield the lines of a part of the payload."""
+    @contextmanager
+    def lines(self, path: str) -> Iterator[Iterable[bytes]]:
+        """Open a part of the payload that is a text, line by line."""
         self._refuse_long(self._part(path))
         with self.stream(path) as stream:
-            yield from stream
+            yield stream
 
     def verify(self, progress: Progress | None = None) -> dict[str, str]:
         """Read everything once; return each payload part's SHA-256, or say what is wrong."""

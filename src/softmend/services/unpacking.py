@@ -44,7 +44,8 @@ def read_package(bag: Bag, progress: Progress) -> Package:
     """Return what a bag holds once all of it was checked."""
     refuse_foreign(bag.info, bag.payload)
     sums = bag.verify(lambda what, share: progress(f"checking {what}", 0.5 * share))
-    lines = list(read_journal(bag.lines(JOURNAL)))
+    with bag.lines(JOURNAL) as told:
+        lines = list(read_journal(told))
     journal = tuple(line.entry for line in lines)
     head = _head(journal)
     if bag.info.get("Softmend-Head") != f"{head.count}:{head.hash}":
@@ -119,7 +120,8 @@ def _refuse_files(
 
 def _people(bag: Bag, journal: tuple[Entry, ...]) -> tuple[Person, ...]:
     authors = {entry.author_id for entry in journal}
-    people = read_people(bag.lines(PEOPLE))
+    with bag.lines(PEOPLE) as told:
+        people = read_people(told)
     for person in people:
         if person.id not in authors:
             raise InputError("The package names somebody who wrote nothing in it", value=person.id)
