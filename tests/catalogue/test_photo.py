@@ -76,7 +76,14 @@ def test_a_line_and_an_area_come_in_millimetres(scale: dict) -> None:
 
 def test_a_shaft_greys_and_warns_beyond_45_degrees() -> None:
     found = catalogue.run("photo.scale", {"scale": SHAFT})
-    assert len(found["grey_beyond_px"]) == 2
+    left, right = SHAFT["edges_px"]
+    for ring, edge in zip(found["grey_beyond_px"], (left, right), strict=True):
+        assert ring[-1] == edge[0]
+        assert [point[0] for point in ring[:2]] != [point[0] for point in edge]
+    inner = [ring[0][0] for ring in found["grey_beyond_px"]]
+    half = (right[0][0] - left[0][0]) / 2
+    # Far cameras see 45 degrees at 0.707 of the half width; a near one a little further out.
+    assert 0.707 < (inner[1] - inner[0]) / 2 / half < 0.78
     assert found["scale_px_per_mm"]["mean"] == pytest.approx(20, rel=0.1)
     middle = catalogue.run("photo.length", {"scale": SHAFT, "line_px": [[1950, 900], [2050, 900]]})
     side = catalogue.run("photo.length", {"scale": SHAFT, "line_px": [[2650, 900], [2750, 900]]})

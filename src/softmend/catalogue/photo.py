@@ -35,8 +35,10 @@ if TYPE_CHECKING:
 MM_PER_M = 1e3
 MM2_PER_M2 = 1e6
 TILT_WARNED_DEG = 10.0
+OUTERMOST_DEG = 80.0
 
 Line = Annotated[list[Point], Field(min_length=2, max_length=20_000)]
+Ring2D = tuple[tuple[float, float], ...]
 Ring = Annotated[list[Point], Field(min_length=3, max_length=20_000)]
 
 FLAT = (
@@ -68,7 +70,7 @@ class ScaleAnswer(Answer):
     relative_expanded_percent: float
     tilt_degrees: float | None = None
     markers: tuple[FoundMarker, ...] = ()
-    grey_beyond_px: tuple[tuple[tuple[float, float], ...], ...] = ()
+    grey_beyond_px: tuple[Ring2D, ...] = ()
 
 
 class LengthInput(Model):
@@ -195,19 +197,25 @@ def _found(scale: Any, asked: Asked) -> tuple[FoundMarker, ...]:
     )
 
 
-def _grey_beyond(scale: Any, surface: Surface) -> tuple[tuple[tuple[float, float], ...], ...]:
+def _grey_beyond(scale: Any, surface: Surface) -> tuple[Ring2D, ...]:
+    """Return the two areas of a shaft that lie beyond 45 degrees, as rings."""
     from softmend.science.photo.cylinder import GREY_BEYOND_DEG, CylinderView
 
     if not isinstance(surface, CylinderView):
         return ()
-    if scale.edges_px is not None and len(scale.edges_px[0]) > 2:
-        return _grey_beyond_bent(scale)
+    if scale.edges_px is not None:
+        return tuple(_between(scale, side) for side in (0, 1))
     reach = max(scale.picture_width_px, scale.picture_height_px)
-    lines = surface.lines_at_px(GREY_BEYOND_DEG, reach)
-    return tuple(tuple((float(x), float(y)) for x, y in line) for line in lines)
+    inner = surface.lines_at_px(GREY_BEYOND_DEG, reach)
+    outer = surface.lines_at_px(OUTERMOST_DEG, reach)
+    return tuple(
+        tuple((float(x), float(y)) for x, y in (*near, *far[::-1]))
+        for near, far in zip(inner, outer, strict=True)
+    )
 
 
-def _grey_beyond_bent(scale: Cylinder) -> tuple[tuple[tuple[float, float], ...], ...]:
+def _between(scale: Cylinder, side: int) -> Ring2D:
+    """Return the area from 45 degrees to one drawn edge."""
     from softmend.catalogue.surface import camera_distance
     from softmend.science.photo.bend import outline_share
     from softmend.science.photo.cylinder import GREY_BEYOND_DEG
@@ -216,16 +224,17 @@ def _grey_beyond_bent(scale: Cylinder) -> tuple[tuple[tuple[float, float], ...],
     away = camera_distance(scale).typical * MM_PER_M + radius
     share = outline_share(GREY_BEYOND_DEG, away / radius)
     pairs = list(zip(*(scale.edges_px or ()), strict=True))
-    return tuple(
-        tuple(
-            (
-                (left[0] + right[0]) / 2 + side * share * (right[0] - left[0]) / 2,
-                (left[1] + right[1]) / 2 + side * share * (right[1] - left[1]) / 2,
-            )
-            for left, right in pairs
-        )
-        for side in (-1, 1)
-    )
+    inner = [_part_way(left, right, (left, right)[side], share) for left, right in pairs]
+    outer = [(edge[side][0], edge[side][1]) for edge in reversed(pairs)]
+    return (*inner, *outer)
+
+
+def _part_way(
+    left: list[float], right: list[float], edge: list[float], share: float
+) -> tuple[float, float]:
+    """Return the place that lies a share of the way from the shaft's middle to one edge."""
+    middle_x, middle_y = (left[0] + right[0]) / 2, (left[1] + right[1]) / 2
+    return middle_x + share * (edge[0] - middle_x), middle_y + share * (edge[1] - middle_y)
 
 
 def _scale_warnings(scale: Any, surface: Surface, relative: float, asked: Asked) -> tuple[str, ...]:
