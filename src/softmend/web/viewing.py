@@ -3,9 +3,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
-from softmend.pictures.legend import legend
+from softmend.pictures.legend import LegendEntry, entry_for, legend
+from softmend.pictures.marks import swatch_svg
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
@@ -52,6 +54,17 @@ def zone_json(entry: Entry, zone: BodyZone | OnZone) -> dict[str, Any]:
         "state": None,
         "geometry": shape_json(Geometry(Shape.AREA, zone.rings)),
     }
+
+
+def legend_shown(codes: Iterable[str]) -> list[tuple[LegendEntry, str]]:
+    """Return the legend's entries for the codes drawn, each with its swatch as SVG text."""
+    entries = legend()
+    wanted = {entry_for(code, entries).code for code in codes}
+    return [
+        (entry, swatch_svg(entry, f"swatch-{index}-"))
+        for index, entry in enumerate(entries.values())
+        if entry.code in wanted
+    ]
 
 
 def legend_json() -> list[dict[str, Any]]:

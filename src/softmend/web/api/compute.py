@@ -9,7 +9,7 @@ from fastapi import APIRouter, Body, Path, Query
 from pydantic import BaseModel
 
 from softmend import catalogue
-from softmend.errors import InputError
+from softmend.services.computing import kept_pictures
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere
 
@@ -67,12 +67,9 @@ def compute(
     payload: Annotated[dict[str, Any], Body()],
     seed: Annotated[int, Query(ge=0, le=2_147_483_647)] = 0,
 ) -> dict[str, Any]:
-    """Run a computation; the same input and seed give the same answer."""
-    named = catalogue.files_named(payload)
-    if named:
-        raise InputError(
-            "Pictures are not read through this call yet",
-            value=", ".join(named),
-            remedy="Give the markers' corners, or use softmend compute on the command line",
-        )
-    return catalogue.run(name, payload, seed)
+    """Run a computation; the same input and seed give the same answer.
+
+    A field whose name ends in `_file` is the SHA-256 of a kept file.
+    """
+    pictures = kept_pictures(bench, catalogue.files_named(payload))
+    return catalogue.run(name, payload, seed, pictures)

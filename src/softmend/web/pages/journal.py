@@ -11,6 +11,7 @@ from fastapi.responses import Response
 
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
+from softmend.records.mark import State
 from softmend.records.payload import as_plain
 from softmend.services.dossiers import opened
 from softmend.services.next_steps import next_steps
@@ -20,7 +21,7 @@ from softmend.services.vocabulary import term
 from softmend.web.answering import go_on, own_address
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render
-from softmend.web.words import named
+from softmend.web.words import named, sign
 from softmend.web.words import said as _
 
 router = APIRouter()
@@ -118,7 +119,9 @@ def _detail(entry: Entry) -> str:
         return _("content withdrawn")
     plain = as_plain(record_in(entry))
     if entry.kind == "mark":
-        return f"{plain['number']} · {term(plain['term_id']).term} · {plain['state']}"
-    shown = ("number", "title", "hazard", "status", "original_name", "method", "body", "on_it",
+        return f"{plain['number']} {sign(State(plain['state']))} · {term(plain['term_id']).term}"
+    if entry.kind == "scale":
+        return named(plain["method"])
+    shown = ("number", "title", "hazard", "status", "original_name", "body", "on_it",
              "place", "grade", "because", "asked", "computation", "what")  # fmt: skip
     return " · ".join(str(plain[name]) for name in shown if plain.get(name) not in (None, ""))

@@ -44,7 +44,7 @@ class JoinForm(BaseModel):
 
 
 AShape = Literal["Point", "LineString", "Polygon"]
-_FIRST_TERM = {"C": "crack", "X": "loss", "L": "lifting", "OF": "old_fill"}
+_FIRST_TERM = {"C": "crack", "X": "loss", "L": "lifting", "OF": "old_fill", "F": "fragment_seat"}
 
 
 @router.get("/dossiers/{dossier_id}/views/{view_id}/marks/new")

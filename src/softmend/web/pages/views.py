@@ -19,7 +19,7 @@ from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
 from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
 from softmend.services.recording import current_record
-from softmend.services.report_rows import quantity, zone_words
+from softmend.services.report_rows import quantity, zone_code, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
 from softmend.services.workings import working
@@ -30,7 +30,7 @@ from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
 from softmend.web.pages.scales import viewer_scale
 from softmend.web.rendering import render
-from softmend.web.viewing import legend_json, mark_json, view_name, zone_json
+from softmend.web.viewing import legend_json, legend_shown, mark_json, view_name, zone_json
 
 router = APIRouter()
 
@@ -91,6 +91,9 @@ def view_at_the_bench(
         scale_sentence=sentence,
         scale_found=found,
         scale_working=working("photo.scale", name, found) if found else None,
+        legend=legend_shown(
+            [term(mark.term_id).code for _, mark in marks] + [zone_code(zone) for _, zone in zones]
+        ),
         lights=list(Light),
         sides=sides(),
         stages=STAGES,
