@@ -10,13 +10,26 @@ from typing import Any
 from softmend.errors import InputError, MissingEvidenceError
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.condition import Grade
+from softmend.records.consent import Consent, WordingNoted
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.examination import Examination
 from softmend.records.handover import HandOver
+from softmend.records.legal import LegalFlag, Loan
 from softmend.records.mark import Mark
+from softmend.records.passing import Passed
 from softmend.records.payload import Upgrade, from_payload
+from softmend.records.proposal import (
+    Options,
+    PlanFill,
+    PlanMaterial,
+    PlanRemoval,
+    PlanStep,
+    Proposal,
+)
+from softmend.records.securing import Securing
 from softmend.records.view import NotExamined, Paper, Scale, View
+from softmend.records.wet_step import BeforeWet
 from softmend.records.zone import BodyZone, OnZone
 
 
@@ -43,6 +56,19 @@ KINDS: dict[str, Kind] = {
     "body_zone": Kind(BodyZone, is_numbered=True),
     "on_zone": Kind(OnZone, is_numbered=True),
     "grade": Kind(Grade),
+    "legal_flag": Kind(LegalFlag, is_numbered=True),
+    "loan": Kind(Loan, is_numbered=True),
+    "options": Kind(Options),
+    "proposal": Kind(Proposal),
+    "plan_step": Kind(PlanStep, is_numbered=True),
+    "plan_material": Kind(PlanMaterial, is_numbered=True),
+    "plan_fill": Kind(PlanFill, is_numbered=True),
+    "plan_removal": Kind(PlanRemoval, is_numbered=True),
+    "consent": Kind(Consent, is_numbered=True),
+    "wording_noted": Kind(WordingNoted),
+    "securing": Kind(Securing, is_numbered=True),
+    "before_wet": Kind(BeforeWet),
+    "passed": Kind(Passed),
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),
