@@ -1,0 +1,101 @@
+"""The demo laid out by the bench's own services, and what it measures against what is true."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+
+import pytest
+
+from softmend.records.mark import Mark
+from softmend.services.bench import Bench
+from softmend.services.demo import first_dossier, lay_out_demo
+from softmend.services.dossiers import dossier_list, opened
+from softmend.services.fake_store import FakeStore
+from softmend.services.keeping import verify
+from softmend.services.marks import marks_in
+from softmend.services.next_steps import asked_for
+from softmend.services.quantities import Measured, mark_quantities, scales_in
+
+TRUTH = json.loads((files("softmend") / "demo" / "truth.json").read_text("utf-8"))
+FEATURES = {
+    (one["name"], feature["name"]): feature
+    for one in TRUTH["objects"]
+    for feature in one["features"]
+}
+# In the order of the scenario: the object, then its features by the numbers of their marks.
+DRAWN = {
+    "antler": ("crack 1", "crack 2", "crack 3", "shrinkage gap", "fill", "lifting", "loss"),
+    "figurehead": ("check", "loss", "overpaint"),
+}
+
+
+@pytest.fixture(scope="module")
+def bench():
+    store = FakeStore()
+    bench = Bench(store)
+    lay_out_demo(bench)
+    yield bench
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def measured(bench: Bench) -> dict[tuple[str, str], tuple[Mark, Measured]]:
+    found = {}
+    rows, _ = dossier_list(bench)
+    ids = sorted((row.dossier_id for row in rows), key=lambda one: one != first_dossier(bench))
+    with bench.store.reading() as reader:
+        for thing, dossier_id in zip(DRAWN, ids, strict=True):
+            scales = scales_in(reader, dossier_id)
+            for (_, mark), name in zip(marks_in(reader, dossier_id), DRAWN[thing], strict=True):
+                found[thing, name] = mark, mark_quantities(mark, scales)[0]
+    return found
+
+
+def true_size(thing: str, name: str) -> float:
+    feature = FEATURES[thing, name]
+    if feature["shape"] == "Polygon":
+        return float(feature["area_mm2"])
+    return float(feature["states"]["before"]["length_mm"])
+
+
+@pytest.mark.parametrize("name", DRAWN["antler"])
+def test_what_a_hand_marks_on_the_shaft_agrees_with_the_truth_within_the_printed_uncertainty(
+    measured, name: str
+) -> None:
+    _, found = measured["antler", name]
+    assert found.mean == pytest.approx(true_size("antler", name), abs=found.expanded)
+    # An uncertainty that covers everything would prove nothing.
+    assert found.expanded < 0.09 * found.mean
+
+
+@pytest.mark.parametrize("name", DRAWN["figurehead"])
+def test_what_is_read_flat_off_carved_folds_says_at_least_and_is_never_too_much(
+    measured, name: str
+) -> None:
+    _, found = measured["figurehead", name]
+    assert found.warnings[0] == "Flat reading, at least."
+    assert found.mean - found.expanded < true_size("figurehead", name)
+
+
+def test_every_dossier_of_the_demo_says_that_it_is_invented(bench: Bench) -> None:
+    rows, count = dossier_list(bench)
+    assert count == 2
+    assert all(row.is_invented for row in rows)
+
+
+def test_the_demo_answers_all_that_its_size_asks_for(bench: Bench) -> None:
+    with bench.store.reading() as reader:
+        asked = asked_for(reader, first_dossier(bench))
+    assert [one.item for one in asked if not one.is_there] == []
+
+
+def test_the_demo_says_its_hazards(bench: Bench) -> None:
+    with bench.store.reading() as reader:
+        hazards = opened(reader, first_dossier(bench)).hazards
+    assert hazards[0][2].hazard == "lifting surface"
+
+
+def test_the_demo_verifies(bench: Bench) -> None:
+    assert verify(bench.store).is_sound
