@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import cv2
@@ -59,7 +60,12 @@ def write(picture: NDArray[np.uint8], view: View, path: Path) -> None:
     exif[0x0131] = "tools/demo/render.py"
     exif[0x0132] = view.taken_at
     exif.get_ifd(0x8769).update({0x9003: view.taken_at, 0x9004: view.taken_at, 0xA001: 1})
-    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    profile = _undated(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
     Image.fromarray(picture).save(
         path, "JPEG", quality=QUALITY, subsampling=0, exif=exif, icc_profile=profile
     )
+
+
+def _undated(profile: bytes) -> bytes:
+    # Bytes 24 to 35 of a profile's head are the second it was made, which would change the file.
+    return profile[:24] + struct.pack(">6H", 2031, 1, 1, 0, 0, 0) + profile[36:]
