@@ -8,13 +8,18 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from softmend.errors import InputError, MissingEvidenceError
+from softmend.records.action import Action
+from softmend.records.batch import Batch
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.examination import Examination
+from softmend.records.fragment import Bag, Fragment
 from softmend.records.handover import HandOver
+from softmend.records.incident import Incident
+from softmend.records.join import Assembly
 from softmend.records.legal import LegalFlag, Loan
 from softmend.records.mark import Mark
 from softmend.records.passing import Passed
@@ -69,6 +74,12 @@ KINDS: dict[str, Kind] = {
     "securing": Kind(Securing, is_numbered=True),
     "before_wet": Kind(BeforeWet),
     "passed": Kind(Passed),
+    "batch": Kind(Batch, is_numbered=True),
+    "action": Kind(Action, is_numbered=True),
+    "assembly": Kind(Assembly),
+    "fragment": Kind(Fragment, is_numbered=True),
+    "bag": Kind(Bag, is_numbered=True),
+    "incident": Kind(Incident, is_numbered=True),
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),

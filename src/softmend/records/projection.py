@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from softmend.errors import NotFoundError
+from softmend.records.action import Action
+from softmend.records.batch import Batch
 from softmend.records.dossier import NOT_KNOWN, Dossier, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.kinds import KINDS, record_in
@@ -23,7 +25,11 @@ Subject = tuple[str, str]
 """The kind and the id of what an entry is about."""
 
 SHA256 = re.compile(r"[0-9a-f]{64}")
-LISTED_KINDS = ("dossier", "object_head")
+CARRIED_KINDS = ("batch", "action")
+LISTED_KINDS = ("dossier", "object_head", *CARRIED_KINDS)
+
+CARRIED = "+"
+"""Stands before a word of a batch or a log entry, so that the list's own search passes it by."""
 
 
 @dataclass(frozen=True)
@@ -62,8 +68,17 @@ def projection_of(entries: Sequence[Entry]) -> Projection:
         for sha256, what in files_named(entry).items():
             files.setdefault(sha256, what)
     by_id = {entry.id: entry for entry in entries}
-    row, search_text = dossier_line(entries[0], entries[-1], current.get, by_id.__getitem__)
-    return Projection(tuple(sorted(current.values(), key=place)), row, search_text, files)
+    ordered = tuple(sorted(current.values(), key=place))
+    row, search_text = dossier_line(
+        entries[0],
+        entries[-1],
+        current.get,
+        by_id.__getitem__,
+        lambda kind: [
+            by_id[one.entry_id] for one in ordered if one.kind == kind if not one.is_struck
+        ],
+    )
+    return Projection(ordered, row, search_text, files)
 
 
 def place(current: Current) -> tuple[str, int, int]:
@@ -118,8 +133,12 @@ def dossier_line(
     newest: Entry,
     current: Callable[[Subject], Current | None],
     entry: Callable[[str], Entry],
+    all_current: Callable[[str], Iterable[Entry]],
 ) -> tuple[DossierRow, str]:
-    """Return a dossier's line in the list and its search text, from the entries they rest on."""
+    """Return a dossier's line in the list and its search text, from the entries they rest on.
+
+    `all_current` gives the standing entries of a kind, by human number.
+    """
 
     def standing(kind: str) -> Any:
         held = current((kind, first.dossier_id))
@@ -142,7 +161,8 @@ def dossier_line(
         opened_at=first.at,
         changed_at=newest.at,
     )
-    return row, search_text(_searched(row, about))
+    carried = [record_in(one) for kind in CARRIED_KINDS for one in all_current(kind) if one.payload]
+    return row, search_text(_searched(row, about)) + _carried_text(carried)
 
 
 def files_named(entry: Entry) -> dict[str, str]:
@@ -168,6 +188,25 @@ def search_text(values: Iterable[str]) -> str:
 def searched_words(search: str) -> list[str]:
     """Return the beginnings of words that a search asks for."""
     return [word for word in (token.strip(_EDGES) for token in _folded(search).split()) if word]
+
+
+def carried_texts(record: Batch | Action) -> tuple[str, ...]:
+    """Return by what a batch or a log entry is looked up: materials, makers, lots, method."""
+    if isinstance(record, Batch):
+        made_of = [text for one in record.ingredients for text in (one.name, one.supplier, one.lot)]
+        texts = [f"batch {record.number}", record.kind.value, record.name, record.written, *made_of]
+    else:
+        texts = [
+            record.action.replace("_", " "),
+            record.tool,
+            *(one.material for one in record.moved),
+        ]
+    return tuple(text for text in texts if text not in ("", NOT_KNOWN))
+
+
+def carried_search(search: str) -> str:
+    """Return a search of the list that finds the dossiers whose batches or log hold the words."""
+    return " ".join(f"{CARRIED}{word}" for word in searched_words(search))
 
 
 def is_found(text: str, search: str) -> bool:
@@ -210,6 +249,12 @@ def _searched(row: DossierRow, about: ObjectHead | None) -> Iterator[str]:
 def _said(entry: Entry) -> dict[str, Any]:
     said = {} if entry.payload is None else json.loads(entry.payload)
     return said if isinstance(said, dict) else {}
+
+
+def _carried_text(records: Iterable[Batch | Action]) -> str:
+    texts = (text for record in records for text in carried_texts(record))
+    words = dict.fromkeys(word for text in texts for word in _words(text))
+    return "".join(f" {CARRIED}{word}" for word in words)
 
 
 def _hashes(said: Any) -> Iterator[tuple[str, str]]:

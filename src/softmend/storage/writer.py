@@ -149,7 +149,11 @@ class SqlWriter(SqlReader):
     def _project_line(self, newest: Entry) -> None:
         first = newest if newest.number == 1 else self._first(newest.dossier_id)
         row, search_text = dossier_line(
-            first, newest, lambda subject: self._held(newest.dossier_id, subject), self.entry
+            first,
+            newest,
+            lambda subject: self._held(newest.dossier_id, subject),
+            self.entry,
+            lambda kind: self.current(newest.dossier_id, kind),
         )
         self._replace(t.dossier_row, {**values_of(t.dossier_row, row), "search_text": search_text})
 
