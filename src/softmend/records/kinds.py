@@ -15,6 +15,7 @@ from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
+from softmend.records.estimate import Estimate
 from softmend.records.examination import Examination
 from softmend.records.fragment import Bag, Fragment
 from softmend.records.handover import HandOver
@@ -24,6 +25,7 @@ from softmend.records.legal import LegalFlag, Loan
 from softmend.records.mark import Mark
 from softmend.records.passing import Passed
 from softmend.records.payload import Upgrade, from_payload
+from softmend.records.priority import Priority
 from softmend.records.proposal import (
     Options,
     PlanFill,
@@ -33,6 +35,7 @@ from softmend.records.proposal import (
     Proposal,
 )
 from softmend.records.securing import Securing
+from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
 from softmend.records.zone import BodyZone, OnZone
@@ -80,6 +83,11 @@ KINDS: dict[str, Kind] = {
     "fragment": Kind(Fragment, is_numbered=True),
     "bag": Kind(Bag, is_numbered=True),
     "incident": Kind(Incident, is_numbered=True),
+    "estimate": Kind(Estimate, is_numbered=True),
+    "priority": Kind(Priority),
+    "survey": Kind(Survey),
+    "sample_list": Kind(SampleList),
+    "survey_grade": Kind(SurveyGrade),
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),

@@ -20,13 +20,19 @@ from softmend.records.dossier import NOT_KNOWN, Dossier, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.kinds import KINDS, record_in
 from softmend.records.rows import DossierRow
+from softmend.records.survey import Survey
 
 Subject = tuple[str, str]
 """The kind and the id of what an entry is about."""
 
 SHA256 = re.compile(r"[0-9a-f]{64}")
 CARRIED_KINDS = ("batch", "action")
-LISTED_KINDS = ("dossier", "object_head", *CARRIED_KINDS)
+LISTED_KINDS = ("dossier", "object_head", "survey", *CARRIED_KINDS)
+OPENING_KINDS = ("dossier", "survey")
+"""What a journal begins with: a dossier about one object, or a survey of many."""
+
+SURVEY_SIZE = "survey"
+"""Stands for the size of a survey, which has none and is in no list of dossiers."""
 
 CARRIED = "+"
 """Stands before a word of a batch or a log entry, so that the list's own search passes it by."""
@@ -147,6 +153,8 @@ def dossier_line(
         source = entry(held.entry_id)
         return None if source.payload is None else record_in(source)
 
+    if first.kind == "survey":
+        return _survey_line(first, newest, standing("survey"))
     opening: Dossier | None = standing("dossier")
     about: ObjectHead | None = standing("object_head")
     row = DossierRow(
@@ -163,6 +171,22 @@ def dossier_line(
     )
     carried = [record_in(one) for kind in CARRIED_KINDS for one in all_current(kind) if one.payload]
     return row, search_text(_searched(row, about)) + _carried_text(carried)
+
+
+def _survey_line(first: Entry, newest: Entry, survey: Survey | None) -> tuple[DossierRow, str]:
+    row = DossierRow(
+        dossier_id=first.dossier_id,
+        number="",
+        number_issued_by="",
+        what="",
+        title=_listed(survey.title if survey else ""),
+        size=SURVEY_SIZE,
+        is_invented=survey.is_invented if survey else False,
+        entry_count=newest.number,
+        opened_at=first.at,
+        changed_at=newest.at,
+    )
+    return row, search_text([row.title])
 
 
 def files_named(entry: Entry) -> dict[str, str]:

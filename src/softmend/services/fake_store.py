@@ -15,7 +15,15 @@ from typing import BinaryIO
 
 from softmend.errors import ConflictError, InputError, NotFoundError
 from softmend.records.entry import Entry, Head, empty_head, next_entry
-from softmend.records.projection import SHA256, Projection, is_about, is_found, projection_of
+from softmend.records.projection import (
+    OPENING_KINDS,
+    SHA256,
+    SURVEY_SIZE,
+    Projection,
+    is_about,
+    is_found,
+    projection_of,
+)
 from softmend.records.rows import DossierRow, Draft, JobRow, Person
 
 
@@ -89,13 +97,16 @@ class FakeReader:
 
     def dossiers(self, search: str = "", limit: int = 50, offset: int = 0) -> list[DossierRow]:
         """Return dossiers that match, newest change first."""
-        rows = self._found(search)
-        rows.sort(key=lambda row: (row.changed_at, row.dossier_id), reverse=True)
-        return rows[offset : offset + limit]
+        return _newest_first(self._found(search))[offset : offset + limit]
 
     def dossier_count(self, search: str = "") -> int:
         """Return how many dossiers match."""
         return len(self._found(search))
+
+    def surveys(self) -> list[DossierRow]:
+        """Return the line of every survey, newest change first."""
+        held = [self.projection(dossier_id).row for dossier_id in self.state.journals]
+        return _newest_first([row for row in held if row.size == SURVEY_SIZE])
 
     def draft(self, author_id: str, kind: str, subject_id: str) -> Draft | None:
         """Return one person's draft of a subject."""
@@ -136,7 +147,15 @@ class FakeReader:
 
     def _found(self, search: str) -> list[DossierRow]:
         held = [self.projection(dossier_id) for dossier_id in self.state.journals]
-        return [each.row for each in held if is_found(each.search_text, search)]
+        return [
+            each.row
+            for each in held
+            if each.row.size != SURVEY_SIZE and is_found(each.search_text, search)
+        ]
+
+
+def _newest_first(rows: list[DossierRow]) -> list[DossierRow]:
+    return sorted(rows, key=lambda row: (row.changed_at, row.dossier_id), reverse=True)
 
 
 class FakeWriter(FakeReader):
@@ -150,7 +169,7 @@ class FakeWriter(FakeReader):
         """Number, chain and keep an entry."""
         if any(entry.id == kept.id for kept in self._every_entry()):
             raise ConflictError("An entry of this id is already recorded")
-        if entry.kind == "dossier" and entry.dossier_id not in self.state.journals:
+        if entry.kind in OPENING_KINDS and entry.dossier_id not in self.state.journals:
             head = empty_head(entry.dossier_id)
         else:
             head = self.head(entry.dossier_id)

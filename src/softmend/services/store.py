@@ -60,6 +60,9 @@ class Reader(Protocol):
     def dossier_count(self, search: str = "") -> int:
         """Return how many dossiers match."""
 
+    def surveys(self) -> list[DossierRow]:
+        """Return the line of every survey, newest change first; no list of dossiers has them."""
+
     def draft(self, author_id: str, kind: str, subject_id: str) -> Draft | None:
         """Return one person's draft of a subject, or None."""
 
@@ -88,7 +91,8 @@ class Writer(Reader, Protocol):
     def append(self, entry: Entry) -> Entry:
         """Number, chain and keep an entry and its projections; return it as kept.
 
-        An entry of kind "dossier" opens its dossier; any other needs one (NotFoundError).
+        An entry of kind "dossier" or "survey" opens a journal; any other needs one
+        (NotFoundError).
         ConflictError when an entry of that id is already kept.
         """
 

@@ -9,7 +9,13 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, Table, func, sele
 
 from softmend.errors import NotFoundError
 from softmend.records.entry import Entry, Head
-from softmend.records.projection import Current, Projection, is_about, searched_words
+from softmend.records.projection import (
+    SURVEY_SIZE,
+    Current,
+    Projection,
+    is_about,
+    searched_words,
+)
 from softmend.records.rows import DossierRow, Draft, JobRow, Person
 from softmend.storage import tables as t
 
@@ -84,7 +90,7 @@ class SqlReader:
         """Return dossiers whose words begin with every searched word, newest change first."""
         query = (
             select(*_ROW_COLUMNS)
-            .where(*_matches(search))
+            .where(t.dossier_row.c.size != SURVEY_SIZE, *_matches(search))
             .order_by(t.dossier_row.c.changed_at.desc(), t.dossier_row.c.dossier_id.desc())
             .limit(limit)
             .offset(offset)
@@ -93,8 +99,18 @@ class SqlReader:
 
     def dossier_count(self, search: str = "") -> int:
         """Return how many dossiers match."""
-        query = select(func.count()).select_from(t.dossier_row).where(*_matches(search))
+        query = select(func.count()).select_from(t.dossier_row)
+        query = query.where(t.dossier_row.c.size != SURVEY_SIZE, *_matches(search))
         return self._connection.scalar(query) or 0
+
+    def surveys(self) -> list[DossierRow]:
+        """Return the line of every survey, newest change first."""
+        query = (
+            select(*_ROW_COLUMNS)
+            .where(t.dossier_row.c.size == SURVEY_SIZE)
+            .order_by(t.dossier_row.c.changed_at.desc(), t.dossier_row.c.dossier_id.desc())
+        )
+        return [_dossier_row(row) for row in self._connection.execute(query)]
 
     def draft(self, author_id: str, kind: str, subject_id: str) -> Draft | None:
         """Return one person's draft of a subject, or None."""

@@ -12,6 +12,7 @@ from softmend.errors import ConflictError, NotFoundError
 from softmend.records.entry import Entry, Head, empty_head, next_entry
 from softmend.records.projection import (
     LISTED_KINDS,
+    OPENING_KINDS,
     Current,
     Subject,
     current_after,
@@ -119,7 +120,7 @@ class SqlWriter(SqlReader):
         try:
             return self.head(entry.dossier_id)
         except NotFoundError:
-            if entry.kind != "dossier":
+            if entry.kind not in OPENING_KINDS:
                 raise
             return empty_head(entry.dossier_id)
 
