@@ -295,9 +295,16 @@ def _outline(
     if told["feature"] != "outline":
         seen = _sighting(picture, view_id, known[told["feature"]], Role.FIRST)
         return seen.geometry.parts[0]
-    edges = [station["outline_px"] for station in picture["cylinder"]]
-    ring = [upper for upper, _ in edges] + [lower for _, lower in reversed(edges)]
-    return tuple((x, y) for x, y in ring)
+    # The stretch round the fill, a little inside the outline: on it no surface can be read.
+    stretch = picture["cylinder"][2:6]
+    edges = [_drawn_in(*station["outline_px"]) for station in stretch]
+    return (*(upper for upper, _ in edges), *(lower for _, lower in reversed(edges)))
+
+
+def _drawn_in(upper: list[float], lower: list[float]) -> tuple[Position, Position]:
+    share = 0.06
+    step_x, step_y = (share * (lower[axis] - upper[axis]) for axis in (0, 1))
+    return (upper[0] + step_x, upper[1] + step_y), (lower[0] - step_x, lower[1] - step_y)
 
 
 def _zone(told: Truth, view_id: str, picture: Truth, ring: tuple[Position, ...]) -> BodyZone:

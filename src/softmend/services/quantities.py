@@ -225,7 +225,7 @@ def totals(rows: Iterable[tuple[str, str, Measured]]) -> list[Total]:
         known = [one for one in members if one.mean is not None]
         mean = sum(one.mean or 0.0 for one in known)
         expanded = sum(one.expanded or 0.0 for one in known)
-        text = rounded(mean, expanded).text(members[0].unit) if known else NO_SCALE
+        text = rounded(mean, expanded).text(members[0].unit) if known else members[0].text
         missing = len(members) - len(known)
         found.append(Total(by, name, quantity, len(members), missing, text))
     return found

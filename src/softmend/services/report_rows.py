@@ -120,7 +120,7 @@ def total_rows(
 
 
 def _left_out(uncounted: int) -> str:
-    return f"{uncounted} without a scale not counted" if uncounted else ""
+    return f"{uncounted} that could not be measured not counted" if uncounted else ""
 
 
 def overall_extent(

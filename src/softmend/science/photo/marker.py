@@ -23,8 +23,8 @@ CV2_CENTRE = 0.5
 CORNER_SD_PX = 0.2
 """Scatter of one refined corner an axis; rms of imaging.md section 5 for a 160 px marker."""
 
-BLUR_SHRINKAGE_PX = 0.4
-"""How much blur may shorten a side: 0.5 px at 60 px, 0.2 px at 400 px (simulated)."""
+BLUR_SHRINKAGE_PX = 0.6
+"""How much blur may shorten a side: 0.2 to 0.5 px simulated, up to 0.58 px in rendered JPEGs."""
 
 GOOD_SIDE_PX = 200.0
 CORNER_NOISE = "corners of the marker"
