@@ -14,11 +14,11 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.view import Light, View
 from softmend.records.zone import BodyZone, OnZone
-from softmend.services.dossiers import opened
+from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
 from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
-from softmend.services.recording import current_record
+from softmend.services.recording import current_record, current_records
 from softmend.services.report_rows import quantity, zone_code, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.vocabulary import sides, term
@@ -28,6 +28,7 @@ from softmend.web.answering import go_on
 from softmend.web.api.drafts import KeptDraft, drafts_on_view
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
+from softmend.web.pages.examine import plan_of
 from softmend.web.pages.scales import viewer_scale
 from softmend.web.rendering import render
 from softmend.web.viewing import legend_json, legend_shown, mark_json, view_name, zone_json
@@ -68,6 +69,7 @@ def view_at_the_bench(
             "dossier": opened(reader, dossier_id),
             "steps": next_steps(reader, dossier_id),
             "views": views_in(reader, dossier_id),
+            "gaps": current_records(reader, dossier_id, "not_examined"),
             "drafts": drafts_on_view(reader, dossier_id, view_id, person.person_id),
         }
     name = view_name(view)
@@ -78,6 +80,9 @@ def view_at_the_bench(
         "view.html",
         here="view",
         view=view,
+        plan=plan_of(
+            (shown["dossier"].title, shown["dossier"].dossier.what), shown["views"], shown["gaps"]
+        ),
         entry=entry,
         view_id=view_id,
         name=name,
@@ -140,6 +145,10 @@ def record_about(
     )
     describe_view(bench, person.author, dossier_id, view_id, described, form.based_on)
     return go_on(request, f"/dossiers/{dossier_id}/views/{view_id}")
+
+
+def _words(dossier: OpenDossier) -> tuple[str, str]:
+    return dossier.title, dossier.dossier.what
 
 
 def _data(

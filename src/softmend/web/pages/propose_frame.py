@@ -1,0 +1,102 @@
+"""What every page of Propose is given: the dossier, what to do next, and the parts of the stage."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from softmend.records.proposal import Hours
+from softmend.services.bench import Bench
+from softmend.services.dossiers import opened
+from softmend.services.legal_flags import today_at
+from softmend.services.propose_steps import propose_steps
+from softmend.services.recording import current_records
+from softmend.services.store import Reader
+from softmend.services.vocabulary import term
+from softmend.web.numbers import maybe_number, typed_number
+from softmend.web.words import said as _
+
+Line = Annotated[str, Field(max_length=2000)]
+Text = Annotated[str, Field(max_length=20_000)]
+EntryId = Annotated[str, Field(max_length=40)]
+Number = Annotated[int, Field(ge=1, le=2_147_483_647)]
+Numbers = Annotated[list[Number], Field(max_length=500)]
+
+MOST_HOURS = 100_000.0
+
+PARTS = (
+    ("propose", _("Proposal")),
+    ("propose/options", _("Options")),
+    ("propose/why", _("Why")),
+    ("propose/steps", _("Steps")),
+    ("propose/materials", _("Materials")),
+    ("propose/fills", _("Fills")),
+    ("propose/removals", _("What comes off")),
+    ("propose/surface", _("Coating")),
+    ("propose/limits", _("Limits")),
+    ("propose/consent", _("Consent")),
+    ("propose/secure", _("Secure now")),
+    ("propose/wet", _("Before wet work")),
+    ("propose/print", _("Print")),
+)
+
+
+def frame(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str, Any]:
+    """Return what the frame of a page of Propose shows."""
+    return {
+        "here": here,
+        "dossier": opened(reader, dossier_id),
+        "steps": propose_steps(reader, dossier_id, today_at(bench)),
+        "parts": PARTS,
+    }
+
+
+def places_in(reader: Reader, dossier_id: str) -> dict[str, list[tuple[int, str]]]:
+    """Return the marks and zones that can be named, each by its field, number and words."""
+    return {
+        "mark_numbers": [
+            (mark.number, _("Mark {n}: {term}", n=mark.number, term=term(mark.term_id).term))
+            for _entry, mark in current_records(reader, dossier_id, "mark")
+        ],
+        "body_zone_numbers": [
+            (zone.number, _("Zone Z{n}: {what}", n=zone.number, what=zone.body.value))
+            for _entry, zone in current_records(reader, dossier_id, "body_zone")
+        ],
+        "on_zone_numbers": [
+            (zone.number, _("On it, Z{n}: {what}", n=zone.number, what=zone.on_it.value))
+            for _entry, zone in current_records(reader, dossier_id, "on_zone")
+        ],
+    }
+
+
+def materials_in(reader: Reader, dossier_id: str) -> list[tuple[int, str]]:
+    """Return the planned materials that can be named."""
+    return [
+        (one.number, _("Material {n}: {name}", n=one.number, name=one.generic_name))
+        for _entry, one in current_records(reader, dossier_id, "plan_material")
+    ]
+
+
+def hours_typed(low: str, likely: str, high: str, basis: str) -> Hours | None:
+    """Return three typed hours, or None where nothing was typed."""
+    if not any(text.strip() for text in (low, likely, high)):
+        return None
+    return Hours(
+        *(
+            typed_number(text, what, "h", 0, MOST_HOURS)
+            for text, what in (
+                (low, _("The low estimate")),
+                (likely, _("The likely estimate")),
+                (high, _("The high estimate")),
+            )
+        ),
+        basis=basis.strip() or "guess",
+    )
+
+
+def number_or_none(text: str, what: str) -> int | None:
+    """Return a typed human number, or None for an empty field."""
+    value = maybe_number(text, what, "", 1, 2_147_483_647)
+    return None if value is None else int(value)
