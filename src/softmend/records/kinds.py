@@ -10,9 +10,12 @@ from typing import Any
 from softmend.errors import InputError, MissingEvidenceError
 from softmend.records.action import Action
 from softmend.records.batch import Batch
+from softmend.records.bench_sheet import BenchSheet, SheetBack
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
+from softmend.records.closing import CareSheet, Closing, Reopened
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
+from softmend.records.custody import Receipt
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.estimate import Estimate
@@ -22,6 +25,7 @@ from softmend.records.handover import HandOver
 from softmend.records.incident import Incident
 from softmend.records.join import Assembly
 from softmend.records.legal import LegalFlag, Loan
+from softmend.records.location import Location
 from softmend.records.mark import Mark
 from softmend.records.passing import Passed
 from softmend.records.payload import Upgrade, from_payload
@@ -92,6 +96,13 @@ KINDS: dict[str, Kind] = {
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),
     "hand_over": Kind(HandOver),
+    "custody": Kind(Receipt, is_numbered=True),
+    "location": Kind(Location),
+    "care": Kind(CareSheet),
+    "closing": Kind(Closing),
+    "reopened": Kind(Reopened),
+    "bench_sheet": Kind(BenchSheet, is_numbered=True),
+    "sheet_back": Kind(SheetBack),
     "withdrawal": Kind(Withdrawal),
 }
 

@@ -64,14 +64,14 @@ def object_section(report: ConditionReport) -> Section:
         Words(head.history_reported, wording.HISTORY, wording.REPORTED),
     ]
     if report.audience is Audience.REGISTRAR:
-        facts += [Fact(names["location"], head.location), Fact(names["mass"], _mass(head))]
+        facts += [Fact(names["location"], head.location), Fact(names["mass"], mass_words(head))]
     blocks: list[Block] = [_answered(facts, words)]
     if report.audience is Audience.BENCH:
         blocks.append(Words(wording.KEPT_BACK))
     if head.materials:
         blocks.append(_materials(head.materials))
     if head.measures:
-        blocks.append(_measures(head.measures))
+        blocks.append(measures_table(head.measures))
     return _section("object", [*blocks, *_said(words)])
 
 
@@ -90,7 +90,8 @@ def _said(words: Sequence[Words]) -> list[Words]:
     return [said for said in words if said.text != NOT_KNOWN]
 
 
-def _mass(head: ObjectHead) -> str:
+def mass_words(head: ObjectHead) -> str:
+    """Return the mass with its uncertainty; only a registrar's print may carry it."""
     if head.mass_g is None:
         return NOT_KNOWN
     spread = "" if head.mass_expanded_g is None else f" ± {head.mass_expanded_g:g}"
@@ -110,7 +111,8 @@ def _materials(materials: tuple[Material, ...]) -> Table:
     return Table(wording.MATERIALS, (3, 4, 5, 2.4), rows)
 
 
-def _measures(measures: tuple[Measure, ...]) -> Table:
+def measures_table(measures: tuple[Measure, ...]) -> Table:
+    """Return the dimensions of the object, each with its uncertainty."""
     rows = []
     for measure in measures:
         spread = "" if measure.expanded_mm is None else f"{measure.expanded_mm:g}"

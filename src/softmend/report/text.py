@@ -5,18 +5,31 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Figure, Heading, Table, Words
+from softmend.report.blocks import (
+    Alert,
+    Block,
+    Cell,
+    Fact,
+    Facts,
+    Figure,
+    Heading,
+    Section,
+    Table,
+    Words,
+)
 from softmend.report.content import ConditionReport
 from softmend.report.sections import report_sections
 
 
 def as_text(report: ConditionReport) -> dict[str, str]:
     """Return every section as text, by its key and in the order of print."""
-    texts = {}
-    for section in report_sections(report):
-        parts = (section.title, *(_block(block) for block in section.blocks))
-        texts[section.key] = "\n\n".join(part for part in parts if part) + "\n"
-    return texts
+    return {section.key: section_text(section) for section in report_sections(report)}
+
+
+def section_text(section: Section) -> str:
+    """Return one section as text."""
+    parts = (section.title, *(_block(block) for block in section.blocks))
+    return "\n\n".join(part for part in parts if part) + "\n"
 
 
 def _block(block: Block) -> str:

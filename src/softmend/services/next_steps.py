@@ -5,13 +5,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from enum import IntEnum
 
 from softmend.records.dossier import NOT_KNOWN, HazardStatus, Size
 from softmend.records.examination import Examination
 from softmend.records.mark import Mark, State
 from softmend.services.dossiers import OpenDossier, opened
+from softmend.services.legal_flags import flags_in, remains_caution
 from softmend.services.recording import current_records
+from softmend.services.securing import owners_to_tell
 from softmend.services.store import Reader
 from softmend.tables import table
 
@@ -132,14 +135,18 @@ def asked_for(reader: Reader, dossier_id: str) -> list[Asked]:
             not_done_because=answers.get(str(row["item"]), ("", ""))[1],
         )
         for row in table("minimum").rows
-        if row[wanted] == "yes"
+        if row[wanted] == "yes" and row["closing"] == "no"
     ]
 
 
-def next_steps(reader: Reader, dossier_id: str) -> list[Step]:
-    """Return what to do next, most urgent first; the first is what a page begins with."""
+def next_steps(reader: Reader, dossier_id: str, today: date | None = None) -> list[Step]:
+    """Return what to do next, most urgent first; the first is what a page begins with.
+
+    Without `today` the day of the newest entry counts, so that a print stays the same.
+    """
     found = found_in(reader, dossier_id)
-    steps = [*_people(found), *_active_loss(found), *_handling(found)]
+    law = _law(reader, dossier_id, today or _newest_day(reader, dossier_id))
+    steps = [*_people(found), *_active_loss(found), *law, *_handling(found)]
     steps += [
         Step(
             Urgency.RECORDS,
@@ -205,6 +212,47 @@ def _active_loss(found: Found) -> list[Step]:
             )
         )
     return steps
+
+
+def _law(reader: Reader, dossier_id: str, today: date) -> list[Step]:
+    steps = []
+    caution = remains_caution(reader, dossier_id)
+    if caution:
+        steps.append(
+            Step(
+                Urgency.LAW,
+                "Say who identified the remains, as what, and how.",
+                f"Treated as possibly human: {caution}. Small pictures and public packages are "
+                "off; backup and a deposit to a named custodian stay possible.",
+                "law",
+            )
+        )
+    steps += [
+        Step(
+            Urgency.LAW,
+            f"Check again: {line.flag.topic.value}, {line.flag.rule}.",
+            f"{line.stale_because[:1].upper()}{line.stale_because[1:]}.",
+            "law",
+        )
+        for line in flags_in(reader, dossier_id, today)
+        if line.stale_because
+    ]
+    steps += [
+        Step(
+            Urgency.LAW,
+            f"Tell the owner by {one.owner_told_by_on}: {one.means.value}, {one.where}.",
+            "It was done before consent.",
+            "propose/secure",
+        )
+        for one in owners_to_tell(reader, dossier_id)
+    ]
+    return steps
+
+
+def _newest_day(reader: Reader, dossier_id: str) -> date:
+    head = reader.head(dossier_id)
+    (newest,) = reader.entries(dossier_id, head.count - 1)
+    return date.fromisoformat(newest.at[:10])
 
 
 def _handling(found: Found) -> list[Step]:

@@ -12,6 +12,8 @@ from softmend.services.store import Reader
 
 # Where an object is and what it weighs help a thief: they leave only in the registrar's copy.
 WITHHELD = ("location", "mass_g", "mass_expanded_g")
+WITHHELD_KINDS = ("custody", "loan", "location")
+_KEPT_WHERE = "kept_where"
 
 
 def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False) -> str:
@@ -21,10 +23,14 @@ def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False
     for entry in reader.current(dossier_id):
         if entry.payload is None:
             plain: Any = "withdrawn"
+        elif entry.kind in WITHHELD_KINDS and not for_registrar:
+            plain = "withheld"
         else:
             plain = as_plain(record_in(entry))
             if entry.kind == "object_head" and not for_registrar:
                 plain = {name: value for name, value in plain.items() if name not in WITHHELD}
+            if not for_registrar:
+                plain = _without_places(plain)
         records.setdefault(entry.kind, []).append(
             {"subject_id": entry.subject_id, "entry_number": entry.number, "record": plain}
         )
@@ -32,7 +38,7 @@ def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False
         {
             "softmend_dossier": dossier_id,
             "head": {"entry_count": head.count, "hash": head.hash},
-            "withheld": [] if for_registrar else [f"object_head.{name}" for name in WITHHELD],
+            "withheld": [] if for_registrar else _withheld(),
             "records": records,
             "journal": [
                 {
@@ -51,3 +57,16 @@ def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False
             ],
         }
     )
+
+
+def _withheld() -> list[str]:
+    return [*(f"object_head.{name}" for name in WITHHELD), *WITHHELD_KINDS, f"*.{_KEPT_WHERE}"]
+
+
+def _without_places(plain: Any) -> Any:
+    """Return plain data without where bags, samples and removed matter lie."""
+    if isinstance(plain, list):
+        return [_without_places(item) for item in plain]
+    if not isinstance(plain, dict):
+        return plain
+    return {name: _without_places(value) for name, value in plain.items() if name != _KEPT_WHERE}

@@ -8,6 +8,7 @@ from typing import Any
 
 from softmend.errors import ConflictError, NotFoundError, RuleError
 from softmend.records.bookkeeping import Struck
+from softmend.records.closing import check_is_open
 from softmend.records.entry import Entry
 from softmend.records.kinds import KINDS, kind_of, record_in
 from softmend.records.payload import as_plain, payload_text
@@ -30,6 +31,7 @@ def append_record(
     A new subject is based on "". ConflictError when another entry stands there by now.
     """
     kind = kind_of(record)
+    _refuse_if_closed(writer, dossier_id, kind)
     standing = writer.latest(kind, subject_id)
     _refuse_if_newer(standing, based_on, record)
     corrects = standing.id if standing else None
@@ -101,6 +103,7 @@ def append_strike(
     """Strike a record inside an open transaction."""
     if not because.strip():
         raise RuleError("Nothing is struck without a reason", rule=3, remedy="Say why")
+    _refuse_if_closed(writer, dossier_id, "struck")
     standing, _ = current_record(writer, dossier_id, kind, subject_id)
     struck = Struck(kind, because)
     _refuse_if_newer(standing, based_on, struck)
@@ -172,6 +175,13 @@ def _entry(
         at=bench.at(),
         previous_hash="",
     )
+
+
+def _refuse_if_closed(reader: Reader, dossier_id: str, kind: str) -> None:
+    closing = reader.latest("closing", dossier_id)
+    if closing is not None:
+        reopened = [entry.number for entry in reader.current(dossier_id, "reopened")]
+        check_is_open(kind, closing.number, max(reopened, default=0))
 
 
 def _refuse_if_newer(standing: Entry | None, based_on: str, record: object) -> None:
