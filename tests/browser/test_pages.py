@@ -72,6 +72,7 @@ def dossier_with_everything(served: Served) -> dict[str, str]:
         "words": f"{here}/words",
         "quantities": f"{here}/quantities",
         "report": f"{here}/report",
+        "report as text": f"{here}/report/text",
         "journal": f"{here}/journal",
         "view": f"{here}/views/{view}",
         "view with a mark": f"{here}/views/{view}?mark={mark}",

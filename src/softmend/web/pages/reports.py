@@ -22,7 +22,7 @@ from softmend.services.printing import (
 from softmend.services.views import views_in
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
-from softmend.web.rendering import render
+from softmend.web.rendering import is_partial, render
 
 router = APIRouter()
 
@@ -48,8 +48,18 @@ def report(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
         there=[one for one in asked if one.is_there],
         page_of=PAGE_OF_ITEM,
         views=[view for _entry, view in views],
-        sections=report_as_text(bench, dossier_id),
     )
+
+
+@router.get("/dossiers/{dossier_id}/report/text")
+def report_text(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Give every section of the report as text, as a page or as the part of one."""
+    sections = report_as_text(bench, dossier_id)
+    if is_partial(request):
+        return render(request, "part_text.html", sections=sections)
+    with bench.store.reading() as reader:
+        dossier = opened(reader, dossier_id)
+    return render(request, "report_text.html", here="report", dossier=dossier, sections=sections)
 
 
 @router.post("/dossiers/{dossier_id}/not-done")
