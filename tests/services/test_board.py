@@ -6,6 +6,7 @@ from __future__ import annotations
 import pytest
 
 from softmend.errors import RuleError
+from softmend.records.closing import Closing, Reopened
 from softmend.records.condition import Grade, GradeBasis
 from softmend.records.dossier import Dossier, ObjectHead
 from softmend.records.estimate import EstimateClass
@@ -15,6 +16,7 @@ from softmend.services.board import board, record_priority, stage_of
 from softmend.services.dossiers import describe_object, open_dossier
 from softmend.services.grades import grade_place
 from softmend.services.hours import plan_to_begin_with, record_estimate
+from softmend.services.recording import record_one
 from softmend.services.surveys import open_survey
 
 
@@ -84,3 +86,15 @@ def test_the_stage_is_the_furthest_that_is_spoken_of() -> None:
     assert stage_of({"dossier", "consent"}) == "Propose"
     assert stage_of({"dossier", "consent", "action"}) == "Treat"
     assert stage_of({"consent", "action", "hand_over"}) == "Return"
+
+
+def test_a_closed_dossier_is_not_on_the_board_until_it_is_opened_again(
+    bench, author, dossier_id
+) -> None:
+    for record in (Closing("2026-03-02", "done", "A", "2027-03-02"), Reopened("more came off")):
+        record_one(
+            bench, author, dossier_id=dossier_id, subject_id=dossier_id, record=record, based_on=""
+        )
+        found = board(bench)
+        assert len(found.lines) + found.closed == 1
+        assert bool(found.lines) is isinstance(record, Reopened)

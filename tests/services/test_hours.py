@@ -9,12 +9,14 @@ from dataclasses import replace
 import pytest
 
 from softmend.errors import NotFoundError, RuleError
-from softmend.records.dossier import ObjectHead
+from softmend.records.action import Action
+from softmend.records.closing import Closing
+from softmend.records.dossier import Dossier, ObjectHead
 from softmend.records.estimate import EstimateClass, Plan, PlanTask, ThreeHours, WaitAfter, WaitFor
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.zone import OnIt, OnZone
 from softmend.services import hour_log, hours
-from softmend.services.dossiers import describe_object, opened
+from softmend.services.dossiers import describe_object, open_dossier, opened
 from softmend.services.hours import (
     estimates_in,
     newest_estimate,
@@ -24,11 +26,13 @@ from softmend.services.hours import (
     reckoned,
     record_estimate,
     weeks_said,
+    working_of,
 )
 from softmend.services.marks import marks_in, record_mark
 from softmend.services.recording import record_one, strike
 from softmend.services.scales import set_scale
 from softmend.services.task_quantities import task_quantities, task_rows
+from softmend.tables import table
 from tests.services.conftest import crack
 from tests.services.test_quantities import SCALE
 
@@ -234,9 +238,6 @@ def test_the_next_plan_begins_with_the_last_one_and_the_house_keeps_its_calendar
     slow = replace(plan.calendar, low_hours=6.0, typical_hours=8.0, high_hours=10.0)
     record_estimate(bench, author, dossier_id, ROUGH, "seen", Plan((*plan.tasks, own), slow))
     assert begun(bench, dossier_id).tasks[-1] == own
-    from softmend.records.dossier import Dossier
-    from softmend.services.dossiers import open_dossier
-
     other = open_dossier(bench, author, Dossier("a box", "2", "an invented house", "dirty"))
     assert begun(bench, other).calendar.typical_hours == 8.0
 
@@ -267,12 +268,80 @@ def test_a_plan_with_the_jobs_of_the_table_keeps_its_words_without_a_log_of_them
     assert weeks["text"].endswith("from guesses")
 
 
+def work(bench, author, dossier_id, action: str, minutes: float, **more: object) -> None:
+    """Put a line into the day log, past the checks of its own services."""
+    with bench.store.reading() as reader:
+        number = reader.next_number(dossier_id, "action")
+    said = Action(number, action, "2026-03-02", minutes=minutes, **more)
+    record_one(
+        bench, author, dossier_id=dossier_id, subject_id=bench.fresh_id(), record=said, based_on=""
+    )
+
+
+def close(bench, author, dossier_id) -> None:
+    said = Closing("2026-03-02", "done", "A. Conservator", "2027-03-02")
+    record_one(
+        bench, author, dossier_id=dossier_id, subject_id=dossier_id, record=said, based_on=""
+    )
+
+
+def house(bench) -> hour_log.Logged:
+    with bench.store.reading() as reader:
+        return hour_log.house_log(reader, is_invented=False)
+
+
+def test_the_log_gives_hours_by_task_and_no_person(bench, author, dossier_id, cracked) -> None:
+    work(bench, author, dossier_id, "filling", 90.0)
+    work(bench, author, dossier_id, "levelling", 30.0, also_by_ids=("another",))
+    work(bench, author, dossier_id, "label", 15.0)
+    with bench.store.reading() as reader:
+        found = hour_log.logged_hours(reader, dossier_id)
+    # 90 min and two people for 30 min are 2.5 h on the 5 cm that are marked.
+    ((quantity, worked),) = found["filling"]
+    assert (quantity, worked) == (pytest.approx(5.0, rel=0.02), pytest.approx(2.5))
+    assert found["label"] == [(0.0, 0.25)]
+
+
+def test_a_log_that_names_its_marks_counts_those(
+    bench, author, dossier_id, view_id, cracked
+) -> None:
+    long = record_mark(bench, author, dossier_id, crack(view_id, (100.0, 300.0), (900.0, 300.0)))
+    work(bench, author, dossier_id, "filling", 60.0, mark_ids=(long.subject_id,))
+    with bench.store.reading() as reader:
+        ((quantity, _),) = hour_log.logged_hours(reader, dossier_id)["filling"]
+    assert quantity == pytest.approx(8.0, rel=0.02)
+
+
+def test_a_rate_is_learned_from_what_is_finished_only(bench, author, dossier_id, cracked) -> None:
+    work(bench, author, dossier_id, "filling", 90.0)
+    work(bench, author, dossier_id, "label", 90.0)
+    assert house(bench) == {}
+    close(bench, author, dossier_id)
+    assert list(house(bench)) == ["filling"]
+
+
+def test_an_invented_object_teaches_only_its_kind(bench, author, dossier_id, cracked) -> None:
+    work(bench, author, dossier_id, "filling", 90.0)
+    close(bench, author, dossier_id)
+    with bench.store.reading() as reader:
+        assert hour_log.house_log(reader, is_invented=True) == {}
+
+
+def test_every_action_of_the_pairing_and_every_task_is_known() -> None:
+    actions = {row["action_id"] for row in table("actions").rows}
+    pairs = table("action_tasks").rows
+    assert {row["action_id"] for row in pairs} <= actions
+    assert {row["task"] for row in pairs} | {
+        row["task"] for row in table("task_waits").rows
+    } <= set(task_rows())
+
+
 def test_plan_stands_against_actual_by_task_and_unplanned_work_is_told(
-    bench, author, dossier_id, cracked, monkeypatch: pytest.MonkeyPatch
+    bench, author, dossier_id, cracked
 ) -> None:
     record_estimate(bench, author, dossier_id, ROUGH, "marked", begun(bench, dossier_id))
-    done = {"filling": [(5.0, 1.5)], "consolidation": [(0.0, 2.0)]}
-    monkeypatch.setattr(hours, "logged_hours", lambda reader, dossier_id: done)
+    work(bench, author, dossier_id, "filling", 90.0)
+    work(bench, author, dossier_id, "consolidation", 120.0)
     with bench.store.reading() as reader:
         estimate = newest_estimate(reader, dossier_id).estimate
         lines = {line.name: line for line in plan_against_actual(reader, dossier_id, estimate)}
@@ -293,3 +362,12 @@ def test_every_task_of_the_table_is_a_job_or_is_counted() -> None:
     assert {row.grows_with for row in task_rows().values()} <= {
         "job", "crack_cm", "old_fill_cm", "coating_cm2", "surface_cm2", "fragments",
     }  # fmt: skip
+
+
+def test_the_working_names_marks_and_never_ids(bench, author, dossier_id, cracked) -> None:
+    record_estimate(bench, author, dossier_id, ROUGH, "marked", begun(bench, dossier_id))
+    with bench.store.reading() as reader:
+        made = working_of(reader, newest_estimate(reader, dossier_id))
+    origins = {value.name: value.origin for value in made.values}
+    assert origins["Filling and shaping: crack_cm"] == "mark 1 the scale"
+    assert not [origin for origin in origins.values() if "entry:" in origin]

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from softmend.records.condition import overall_grade
@@ -12,18 +12,17 @@ from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.priority import Inputs, Priority, checked_priority, ordered
 from softmend.services.bench import Author, Bench
-from softmend.services.hours import bench_day
+from softmend.services.days import bench_day
 from softmend.services.recording import record_one
 from softmend.services.store import DossierRow, Reader
 
 MOST_ON_THE_BOARD = 200
 
-STAGES = ("Examine", "Propose", "Treat", "Return", "Revisit")
+STAGES = ("Examine", "Propose", "Treat", "Return")
 _KINDS_OF_STAGE = {
     "Propose": {"options", "proposal", "plan_step", "consent", "estimate"},
-    "Treat": {"action", "batch", "before_wet", "securing"},
-    "Return": {"closing", "hand_over", "receipt", "care_sheet"},
-    "Revisit": {"recheck"},
+    "Treat": {"action", "batch", "before_wet", "bench_sheet"},
+    "Return": {"care", "hand_over"},
 }
 
 
@@ -42,26 +41,26 @@ class BoardLine:
 
 @dataclass(frozen=True)
 class Board:
-    """The lines in their order, and how many dossiers are not on the board."""
+    """The lines in their order; how many closed dossiers and older ones are not on the board."""
 
     lines: tuple[BoardLine, ...]
+    closed: int
     left_out: int
 
 
 def board(bench: Bench, search: str = "") -> Board:
-    """Return the dossiers that were changed last, in the order suggested or chosen."""
+    """Return the open dossiers that were changed last, in the order suggested or chosen."""
     today = date.fromisoformat(bench_day(bench))
     with bench.store.reading() as reader:
         rows = reader.dossiers(search, MOST_ON_THE_BOARD)
         count = reader.dossier_count(search)
-        lines = [_line(reader, row, today) for row in rows]
+        found = [_line(reader, row, today) for row in rows]
+    lines = [line for line in found if line is not None]
     order = ordered([line.inputs for line in lines])
     return Board(
-        tuple(
-            BoardLine(**{**lines[index].__dict__, "place": place})
-            for place, index in enumerate(order, 1)
-        ),
-        count - len(rows),
+        lines=tuple(replace(lines[index], place=place) for place, index in enumerate(order, 1)),
+        closed=len(rows) - len(lines),
+        left_out=count - len(rows),
     )
 
 
@@ -79,11 +78,14 @@ def record_priority(
     )
 
 
-def _line(reader: Reader, row: DossierRow, today: date) -> BoardLine:
+def _line(reader: Reader, row: DossierRow, today: date) -> BoardLine | None:
+    """Return a dossier's line, or None once it is closed."""
     standing: dict[str, list[Entry]] = {}
     for entry in reader.current(row.dossier_id):
         if entry.payload is not None:
             standing.setdefault(entry.kind, []).append(entry)
+    if _newest(standing, "closing") > _newest(standing, "reopened"):
+        return None
     overall = overall_grade(record_in(entry) for entry in standing.get("grade", []))
     priority = standing.get("priority")
     head = standing.get("object_head")
@@ -102,6 +104,10 @@ def _line(reader: Reader, row: DossierRow, today: date) -> BoardLine:
         weeks=record_in(estimates[-1]).weeks_run.outputs["text"] if estimates else "not estimated",
         place=0,
     )
+
+
+def _newest(standing: dict[str, list[Entry]], kind: str) -> int:
+    return max((entry.number for entry in standing.get(kind, ())), default=0)
 
 
 def stage_of(kinds: set[str]) -> str:

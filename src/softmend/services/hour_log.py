@@ -14,9 +14,6 @@ Logged = dict[str, list[tuple[float, float]]]
 """Task to (quantity in the task's unit, bench hours); a quantity of 0 is not known."""
 
 DOSSIERS_LEARNED_FROM = 300
-FINISHED_BY = ("closing", "hand_over")
-"""Kinds of entry after which the tasks of a dossier are taken to be finished."""
-
 _MINUTES_AN_HOUR = 60.0
 
 
@@ -69,4 +66,6 @@ def _quantity(reader: Reader, dossier_id: str, task: str, mark_ids: set[str]) ->
 
 
 def _is_finished(reader: Reader, dossier_id: str) -> bool:
-    return any(reader.current(dossier_id, kind) for kind in FINISHED_BY)
+    closed = reader.current(dossier_id, "closing")
+    reopened = reader.current(dossier_id, "reopened")
+    return bool(closed) and (not reopened or reopened[-1].number < closed[-1].number)

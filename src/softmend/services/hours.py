@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -22,7 +23,10 @@ from softmend.records.estimate import (
     checked_basis,
     checked_plan,
 )
+from softmend.records.projection import human_number_in
+from softmend.report.content import Working
 from softmend.services.bench import Author, Bench
+from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
 from softmend.services.hour_log import Logged, house_log, logged_hours
 from softmend.services.quantities import Outcome, outcome
@@ -30,12 +34,14 @@ from softmend.services.recording import append_record, current_records
 from softmend.services.runs import stale_because
 from softmend.services.store import Reader
 from softmend.services.task_quantities import Counted, TaskRow, task_quantities, task_rows
+from softmend.services.workings import working
 from softmend.tables import table
 
 FIRST_GUESS_HOURS = (12.0, 20.0, 26.0)
 """Bench hours a week until the house has said its own (estimated)."""
 
 _CALENDARS_LOOKED_AT = 100
+_ENTRY = re.compile(r"entry:([0-9a-f-]+)")
 _TABLES = ("task_hours", "task_waits")
 
 
@@ -213,15 +219,22 @@ def plan_against_actual(reader: Reader, dossier_id: str, estimate: Estimate) -> 
     ]
 
 
-def bench_day(bench: Bench) -> str:
-    """Return today's date as the bench's calendar on the wall shows it."""
-    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+def working_of(reader: Reader, kept: Kept) -> Working:
+    """Return how the weeks of an estimate were made, each origin in words instead of an id."""
+    made = working("effort.finish", "weeks", kept.estimate.weeks_run.outputs, kept.stale_because)
+    return replace(
+        made,
+        values=tuple(
+            replace(value, origin=_ENTRY.sub(lambda found: _words(reader, found[1]), value.origin))
+            for value in made.values
+        ),
+    )
 
-    try:
-        zone = ZoneInfo(bench.zone)
-    except (ZoneInfoNotFoundError, ValueError):
-        return bench.clock().date().isoformat()
-    return bench.clock().astimezone(zone).date().isoformat()
+
+def _words(reader: Reader, entry_id: str) -> str:
+    entry = reader.entry(entry_id)
+    number = human_number_in(entry)
+    return f"{entry.kind.replace('_', ' ')} {number}" if number else f"the {entry.kind}"
 
 
 def _plan_of(kept: list[tuple[Entry, Any]]) -> Plan:
