@@ -51,6 +51,21 @@ def test_the_link_gives_a_strict_cookie_and_leaves_the_address(stranger: TestCli
     assert "samesite=strict" in cookie
 
 
+@pytest.mark.parametrize(
+    ("wanted", "place"),
+    [
+        ("01a2133a-f5b8-77f7-a28d-80764a4e4a82", "/dossiers/01a2133a-f5b8-77f7-a28d-80764a4e4a82"),
+        ("//evil.example", "/"),
+        ("../../who", "/"),
+    ],
+)
+def test_the_link_may_name_a_dossier_and_nothing_else(
+    stranger: TestClient, wanted: str, place: str
+) -> None:
+    let_in = stranger.get("/", params={"token": TOKEN, "dossier": wanted})
+    assert let_in.headers["location"] == place
+
+
 def test_a_program_may_show_the_token_as_a_bearer(stranger: TestClient) -> None:
     answer = stranger.get("/api/v1/openapi.json", headers={"authorization": f"Bearer {TOKEN}"})
     assert answer.status_code == 200
