@@ -48,7 +48,7 @@ THIRD_PARTY: dict[str, set[str]] = {
     "pictures": {"altair", "numpy"},
     "intake": {"PIL", "numpy", "tifffile", "pi_heif", "rawpy", "trimesh", "DracoPy"},
     "exchange": {"typst", "docx", "vl_convert"},
-    "report": {"typst", "docx", "vl_convert"},
+    "report": {"typst", "docx", "segno", "vl_convert"},
     "storage": {"sqlalchemy", "alembic"},
     "services": set(),
     "house": {"platformdirs"},
@@ -66,8 +66,8 @@ CLOCK_AND_CHANCE = {
 }  # fmt: skip
 # Loaded by the function that needs them, so that `softmend --help` stays quick.
 HEAVY = {
-    "alembic", "altair", "cv2", "docx", "fastapi", "jinja2", "PIL", "scipy", "shapely", "skimage",
-    "sqlalchemy", "trimesh", "typst", "uvicorn", "vl_convert",
+    "alembic", "altair", "cv2", "docx", "fastapi", "jinja2", "PIL", "scipy", "segno", "shapely",
+    "skimage", "sqlalchemy", "trimesh", "typst", "uvicorn", "vl_convert",
 }  # fmt: skip
 
 MODULES = python_files("src/softmend")
