@@ -52,14 +52,21 @@ NOT_HERE = "cannot be measured on this view"
 
 
 @lru_cache(maxsize=4096)
-def _outcome(name: str, payload: str) -> Outcome:
-    # A computation is a pure function of its inputs: the same text gives the same answer.
-    return catalogue.run(name, json.loads(payload))
+def _tried(name: str, payload: str) -> Outcome | InputError:
+    # A computation is a pure function of its inputs: the same text gives the same answer, and a
+    # drawing that was refused once is refused again without being computed.
+    try:
+        return catalogue.run(name, json.loads(payload))
+    except InputError as refused:
+        return refused
 
 
 def outcome(name: str, payload: dict[str, Any]) -> Outcome:
     """Run a computation, or return what it answered to the same inputs before."""
-    return _outcome(name, canonical_json(payload))
+    found = _tried(name, canonical_json(payload))
+    if isinstance(found, InputError):
+        raise found
+    return found
 
 
 def scales_in(reader: Reader, dossier_id: str) -> dict[str, Scaled]:
