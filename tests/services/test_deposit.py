@@ -6,7 +6,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pikepdf
@@ -15,10 +15,11 @@ import pytest
 
 from softmend.errors import ConflictError, InputError, RuleError, StorageError
 from softmend.house import opened_house
-from softmend.records.handover import HandOver, may_leave_the_house
+from softmend.records.dossier import Material, ObjectHead
+from softmend.records.handover import HandOver
 from softmend.records.view import NotExamined
-from softmend.services import packing
 from softmend.services.deposit import look_into, pack, record_hand_over, unpack
+from softmend.services.dossiers import describe_object
 from softmend.services.fake_store import FakeStore
 from softmend.services.grades import record_not_examined
 from softmend.services.keeping import verify
@@ -219,22 +220,17 @@ def test_a_dossier_without_any_photograph_packs(
 
 
 def test_rule_16_possibly_human_no_public_export_but_a_deposit_to_the_named_custodian(
-    bench: Bench, author: Author, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, other_bench: Bench, author: Author, tmp_path: Path
 ) -> None:
     dossier_id = opened_dossier(bench, author)
-
-    @dataclass(frozen=True)
-    class Remains:
-        is_possibly_human: bool
-
-    assert may_leave_the_house([Remains(False), object()]) == ""
-    why_not = may_leave_the_house([Remains(True)])
-    assert why_not.startswith("This dossier says that the remains may be human")
-    monkeypatch.setattr(packing, "may_leave_the_house", lambda _: why_not)
-    with pytest.raises(RuleError, match="no public package is made of it") as refused:
+    head = ObjectHead("a long bone", materials=(Material("shaft", "bone"),))
+    describe_object(bench, author, dossier_id, head, based_on="")
+    with pytest.raises(RuleError, match="The remains may be human") as refused:
         pack(bench, dossier_id, tmp_path / "public.zip")
     assert refused.value.rule == 16
-    assert pack(bench, dossier_id, tmp_path / "whole.zip", receiver=CUSTODIAN).head.count == 1
+    assert not (tmp_path / "public.zip").exists()
+    packed = pack(bench, dossier_id, tmp_path / "whole.zip", receiver=CUSTODIAN)
+    assert unpack(other_bench, packed.path).head.count == 2
 
 
 def test_a_hand_over_is_recorded_and_travels_to_custodians_only(

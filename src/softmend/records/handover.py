@@ -1,10 +1,9 @@
-"""Hand-over: which package went to whom, and whether a dossier may be shared at all."""
+"""Hand-over: which package went to whom, and when."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from softmend.errors import InputError
@@ -44,16 +43,3 @@ def checked_hand_over(hand_over: HandOver) -> HandOver:
                 remedy="Copy it from the line that packing printed",
             )
     return hand_over
-
-
-def may_leave_the_house(records: Iterable[object]) -> str:
-    """Return why no public package may be made (rule 16), or "" when one may.
-
-    A record that holds `is_possibly_human` and says so keeps its dossier in the house.
-    """
-    if any(getattr(record, "is_possibly_human", False) for record in records):
-        return (
-            "This dossier says that the remains may be human: no public package is made of it, "
-            "only one for a named custodian"
-        )
-    return ""

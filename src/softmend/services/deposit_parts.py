@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any
 
 from softmend.exchange.iiif import ShownView, iiif_manifest
@@ -28,7 +28,7 @@ from softmend.services.annotations import annotations_of_view
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.marks import marks_in
-from softmend.services.outward import WITHHELD, OutwardReader, Receiver
+from softmend.services.outward import WITHHELD, OutwardReader
 from softmend.services.printing import report_pdf
 from softmend.services.recording import current_records
 from softmend.services.report_content import condition_report
@@ -70,24 +70,15 @@ class Picture:
         return f"view {self.view.number}, smaller copy"
 
 
-def gathered_report(
-    reader: OutwardReader, dossier_id: str, receiver: Receiver, kept: set[str]
-) -> ConditionReport:
-    """Return the report that travels; views whose photograph was withdrawn are not in it."""
-    audience = Audience.BENCH if receiver.is_public else Audience.REGISTRAR
-    report = condition_report(reader, dossier_id, audience)
-    views = tuple(shown for shown in report.views if shown.picture in kept)
-    return replace(report, views=views)
-
-
 def made_parts(
     bench: Bench,
     reader: OutwardReader,
     dossier_id: str,
-    report: ConditionReport,
+    audience: Audience,
     pictures: Mapping[str, tuple[int, int]],
 ) -> Iterator[Part]:
     """Yield the parts; `pictures` has the size of each photograph's JPEG, by the view's id."""
+    report = condition_report(reader, dossier_id, audience)
     yield Part(REPORT, "condition report, PDF/A", report_pdf(bench, report))
     yield from _tables(reader, dossier_id, report)
     shown = []

@@ -28,17 +28,16 @@ from softmend.exchange.package import (
 from softmend.exchange.ro_crate import Crate, CratePart, ro_crate_metadata
 from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry, chain_findings
-from softmend.records.handover import may_leave_the_house
-from softmend.records.kinds import record_in
+from softmend.report.content import Audience
 from softmend.services.bench import Bench
 from softmend.services.deposit_parts import (
     Part,
     Picture,
-    gathered_report,
     journal_table,
     made_parts,
 )
 from softmend.services.dossiers import opened
+from softmend.services.legal_flags import remains_caution
 from softmend.services.outward import OutwardReader, Receiver, travelling
 from softmend.services.printing import print_copy_path
 from softmend.services.views import views_in
@@ -59,9 +58,9 @@ class Packing:
             self.head = reader.head(dossier_id)
             self._kept = reader.entries(dossier_id)
             people = reader.people()
-            standing = reader.current(dossier_id)
+            caution = remains_caution(reader, dossier_id) if receiver.is_public else ""
         _refuse_damaged(dossier_id, self._kept)
-        _refuse_kept_in(receiver, standing)
+        _refuse_remains(caution)
         self._reader = OutwardReader(self._kept, people, receiver)
         going = travelling(self._kept, receiver)
         self._lines = [
@@ -127,9 +126,8 @@ class Packing:
         for picture in pictures:
             with self._copy(picture).open("rb") as copy:
                 sizes[picture.entry.subject_id] = jpeg_size(copy)
-        kept = {picture.view.canonical_sha256 for picture in pictures}
-        report = gathered_report(self._reader, self._dossier_id, self._receiver, kept)
-        for part in made_parts(self._bench, self._reader, self._dossier_id, report, sizes):
+        audience = Audience.BENCH if self._receiver.is_public else Audience.REGISTRAR
+        for part in made_parts(self._bench, self._reader, self._dossier_id, audience, sizes):
             self._add(bag, part)
         for picture in pictures:
             path = self._copy(picture)
@@ -195,10 +193,10 @@ def _refuse_damaged(dossier_id: str, journal: list[Entry]) -> None:
             )
 
 
-def _refuse_kept_in(receiver: Receiver, standing: list[Entry]) -> None:
-    if not receiver.is_public:
-        return
-    records = [record_in(entry) for entry in standing if entry.payload is not None]
-    why_not = may_leave_the_house(records)
-    if why_not:
-        raise RuleError(why_not, rule=16, remedy="Name the custodian that it is made for")
+def _refuse_remains(caution: str) -> None:
+    if caution:
+        raise RuleError(
+            f"The remains may be human, so no public package is made: {caution}",
+            rule=16,
+            remedy="Name the custodian that it is made for",
+        )

@@ -3,16 +3,19 @@
 
 from __future__ import annotations
 
+import math
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from softmend.intake.derivative import print_copy
+from softmend.intake.derivative import PRINT_PX, print_copy
 from softmend.report.content import Audience, ConditionReport
 from softmend.services.bench import Bench
 from softmend.services.report_content import condition_report
 
 _PRINT = "print"
-_NAME = "copy.jpg"
+# All pictures of a report are open at once while it is set: a thick one gets smaller copies.
+_REPORT_PIXELS = 100e6
+_STEP_PX, _LEAST_PX = 200, 400
 
 
 def report_of(
@@ -58,17 +61,27 @@ def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
 
 
 def _pictures(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
+    longest_px = report_picture_px(len(report.views))
     return {
-        shown.picture: print_copy_path(bench, shown.view.canonical_sha256).read_bytes()
+        shown.picture: print_copy_path(bench, shown.picture, longest_px).read_bytes()
         for shown in report.views
+        if bench.store.files.has(shown.picture)
     }
 
 
-def print_copy_path(bench: Bench, canonical_sha256: str) -> Path:
-    """Return where the smaller JPEG of a photograph lies; it is made the first time."""
-    kept: Path = bench.store.files.derived_folder(canonical_sha256, _PRINT) / _NAME
+def report_picture_px(count: int) -> int:
+    """Return the longer side of a report's pictures: smaller, the more there are of them."""
+    # A photograph is mostly three by four.
+    longest = math.sqrt(_REPORT_PIXELS / max(count, 1) / 0.75)
+    return min(max(int(longest) // _STEP_PX * _STEP_PX, _LEAST_PX), PRINT_PX)
+
+
+def print_copy_path(bench: Bench, canonical_sha256: str, longest_px: int = PRINT_PX) -> Path:
+    """Return where a smaller JPEG of a photograph lies; it is made the first time."""
+    name = f"copy-{longest_px}.jpg"
+    kept: Path = bench.store.files.derived_folder(canonical_sha256, _PRINT) / name
     if not kept.is_file():
-        made = print_copy(bench.store.files.path(canonical_sha256))
+        made = print_copy(bench.store.files.path(canonical_sha256), longest_px)
         kept.parent.mkdir(parents=True, exist_ok=True)
         partial = kept.with_suffix(".partial")
         partial.write_bytes(made)
