@@ -65,7 +65,7 @@ def outcome(name: str, payload: dict[str, Any]) -> Outcome:
     """Run a computation, or return what it answered to the same inputs before."""
     found = _tried(name, canonical_json(payload))
     if isinstance(found, InputError):
-        raise found
+        raise found.with_traceback(None)
     return found
 
 
