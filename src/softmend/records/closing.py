@@ -19,7 +19,7 @@ ABOUT_CLOSING = "closing"
 # A package is made before the lines that say that it was made and given away.
 AFTER_DEPOSIT = frozenset({"hand_over", "custody", "location", "passed", "not_done", "reopened"})
 IN_A_CLOSED_DOSSIER = frozenset(
-    {"reopened", "hand_over", "custody", "location", "paper", "withdrawal"}
+    {"reopened", "hand_over", "custody", "location", "paper", "sheet_back", "withdrawal"}
 )
 
 

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from softmend.records.condition import Grade
 from softmend.records.dossier import NOT_KNOWN, Hazard, HazardStatus, Material, Measure, ObjectHead
@@ -21,8 +21,13 @@ def hazards_section(report: ConditionReport) -> Section:
 
 def hazard_line(report: ConditionReport) -> str:
     """Return every hazard with its status and handling in one line, for a page of one picture."""
+    return hazard_words(report.hazards)
+
+
+def hazard_words(hazards: Iterable[Hazard]) -> str:
+    """Return hazards with their status and handling in one line, the worst known first."""
     said = []
-    for hazard in _worst_first(report.hazards):
+    for hazard in _worst_first(list(hazards)):
         handling = "" if hazard.handling == NOT_KNOWN else f" ({hazard.handling})"
         said.append(f"{hazard.hazard}: {hazard.status.value}{handling}")
     return "; ".join(said) or wording.NO_HAZARDS
