@@ -89,8 +89,6 @@ def test_corners_of_a_tilted_blurred_noisy_sheet_are_found_within_2_px(
     fit = sheet_fit(found, CORNERS)
     across, down = np.meshgrid(np.linspace(0, WIDE, 8), np.linspace(0, HIGH, 9))
     everywhere = np.column_stack([across.ravel(), down.ravel()])
-        [(x, y) for x in np.linspace(0, WIDE, 8) for y in np.linspace(0, HIGH, 9)]
-    )
     assert np.abs(fit.photo_px(everywhere) - carried(matrix, everywhere)).max() < 2.0
     assert np.abs(fit.sheet_m(fit.photo_px(everywhere)) - everywhere).max() < 1e-9
     assert fit.misfit_px < 1.0
