@@ -230,6 +230,7 @@ def test_an_outline_dragged_many_times_comes_back_after_a_crash(
     page = doomed.new_page()
     page.goto(f"{served.url}/?token={TOKEN}")
     page.get_by_role("button", name="Ida Invented").click()
+    page.wait_for_url(f"{served.url}/")
     page.goto(address)
     ready(page)
     drag_many_times(page)

@@ -7,11 +7,11 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError
-from softmend.science.digits import at_least, band_text, narrower_than, rounded
+from softmend.science.digits import ROUNDING_NOISE, at_least, band_text, narrower_than, rounded
 
 
 @pytest.mark.parametrize(
@@ -46,12 +46,19 @@ def test_a_value_ends_where_its_uncertainty_ends(
 def test_value_and_uncertainty_share_the_last_place_and_lose_little(
     value: float, uncertainty: float
 ) -> None:
+    # Below the noise of floating point an uncertainty is none; the test after this one holds that.
+    assume(uncertainty > ROUNDING_NOISE * abs(value))
     found = rounded(value, uncertainty)
     shown = Decimal(found.uncertainty)
     assert abs(float(shown) - uncertainty) <= 0.051 * uncertainty
     assert abs(float(found.value) - value) <= 0.051 * uncertainty
     if "." in found.uncertainty:
         assert len(found.value.split(".")[1]) == len(found.uncertainty.split(".")[1])
+
+
+def test_an_uncertainty_below_the_noise_of_floating_point_is_none() -> None:
+    assert rounded(1e6, ROUNDING_NOISE * 1e6).uncertainty == ""
+    assert rounded(1e6, 2 * ROUNDING_NOISE * 1e6).uncertainty != ""
 
 
 @settings(deadline=None)

@@ -29,6 +29,7 @@ class _Reader(HTMLParser):
         self.has_transform = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note a shape and whether anything is transformed."""
         given = {name: value or "" for name, value in attrs}
         self.has_transform |= "transform" in given
         if tag in _SHAPES:

@@ -89,9 +89,7 @@ def next_entry(head: Head, draft: Entry) -> Entry:
         ("a date", draft.at),
     ):
         if not value.strip():
-            raise RuleError(
-                f"Nothing is recorded without {name}", rule=1, remedy=f"Give {name}"
-            )
+            raise RuleError(f"Nothing is recorded without {name}", rule=1, remedy=f"Give {name}")
     if not AT_PATTERN.fullmatch(draft.at):
         raise RuleError("The time of an entry is not written as agreed", rule=1)
     if draft.payload is None:
