@@ -47,7 +47,7 @@ def test_value_and_uncertainty_share_the_last_place_and_lose_little(
     value: float, uncertainty: float
 ) -> None:
     # Below the noise of floating point an uncertainty is none; the test after this one holds that.
-    assume(uncertainty > ROUNDING_NOISE * abs(value))
+    assume(uncertainty > float(ROUNDING_NOISE) * abs(value))
     found = rounded(value, uncertainty)
     shown = Decimal(found.uncertainty)
     assert abs(float(shown) - uncertainty) <= 0.051 * uncertainty
@@ -57,8 +57,8 @@ def test_value_and_uncertainty_share_the_last_place_and_lose_little(
 
 
 def test_an_uncertainty_below_the_noise_of_floating_point_is_none() -> None:
-    assert rounded(1e6, ROUNDING_NOISE * 1e6).uncertainty == ""
-    assert rounded(1e6, 2 * ROUNDING_NOISE * 1e6).uncertainty != ""
+    assert rounded(1e6, 0.5 * float(ROUNDING_NOISE) * 1e6).uncertainty == ""
+    assert rounded(1e6, 2 * float(ROUNDING_NOISE) * 1e6).uncertainty != ""
 
 
 @settings(deadline=None)
