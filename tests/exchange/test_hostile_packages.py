@@ -320,7 +320,7 @@ FOREIGN = [
     (lambda parts: summed({**parts, JOURNAL: b"{}"}), "An entry cannot be read"),
     (
         lambda parts: summed({**parts, "data/journal/people.jsonl": b'{"id":"x","name":null}\n'}),
-        "The package names somebody who wrote nothing in it; got x",
+        "The package names somebody who has no part in it; got x",
     ),
 ]
 

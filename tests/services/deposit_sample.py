@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 
 from PIL import Image
 
+from softmend.records.action import Action
 from softmend.records.condition import Grade, GradeBasis
 from softmend.records.dossier import Dossier, Identifier, Material, Measure, ObjectHead, Size
 from softmend.records.examination import Examination
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
+from softmend.records.material import Direction, Moved
 from softmend.records.view import Paper, View
 from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
@@ -103,6 +105,11 @@ def worked_dossier(bench: Bench, author: Author, paper: Path) -> str:
     paper.write_bytes(b"insured for a fortune")
     kept = Paper(0, "shelf-9.jpg", "", 0, "letter", "Konservator", quoted_reported="insured for 9")
     attach_paper(bench, author, dossier_id, paper, kept)
+    moved = (Moved("a cellulose ether"), Moved("wax", Direction.TAKEN_OFF))
+    done = Action(1, "consolidate", "2026-03-02", moved=moved, result_observed="no sheen",
+                  also_by_ids=(come_to_the_bench(bench, "H. Konservator").id,))  # fmt: skip
+    record_one(bench, author, dossier_id=dossier_id, subject_id=bench.fresh_id(), record=done,
+               based_on="")  # fmt: skip
     _withdraw(bench, author, dossier_id)
     return dossier_id
 

@@ -144,12 +144,14 @@ def test_an_erased_name_does_not_come_back(
     erase_name(bench, author_id)
     after = pack(bench, worked, tmp_path / "after.zip", receiver=NAMED)
     people = parts_of(after.path)["journal/people.jsonl"].decode()
-    assert people == f'{{"id":"{author_id}","name":null}}\n'
+    assert f'{{"id":"{author_id}","name":null}}\n' in people
     unpack(other_bench, after.path)
     with pytest.raises(ConflictError, match="This file is there already"):
         pack(bench, worked, before.path)
     with other_bench.store.reading() as reader:
-        assert [person.name for person in reader.people()] == [None]
+        names = {person.id: person.name for person in reader.people()}
+    assert names.pop(author_id) is None
+    assert list(names.values()) == ["H. Konservator"]
 
 
 def test_a_withheld_entry_keeps_its_hash_and_is_said_to_be_withheld(
@@ -187,7 +189,7 @@ def test_a_dossier_that_went_on_since_is_refused(
 ) -> None:
     packed = pack(bench, worked, tmp_path / "package.zip", receiver=CUSTODIAN)
     record_not_examined(bench, author, worked, NotExamined("inside", "no X-ray"))
-    with pytest.raises(ConflictError, match="17 entries here, 16 in the package"):
+    with pytest.raises(ConflictError, match="18 entries here, 17 in the package"):
         unpack(bench, packed.path)
 
 

@@ -65,8 +65,7 @@ def unpack(
     only_check
         Look at every name, sum and entry, and bring nothing in.
     """
-    from softmend.services.deposit import look_into
-    from softmend.services.deposit import unpack as unpacked
+    from softmend.services.deposit import bring_in, look_into, whole_package
 
     if only_check:
         looked = look_into(package)
@@ -76,8 +75,9 @@ def unpack(
         return
     from softmend.house import opened_house
 
-    with opened_house(place) as house:
-        done = unpacked(house.bench, package, _tell)
+    # A folder is made only once the package is known to be sound.
+    with whole_package(package, _tell) as (bag, sound), opened_house(place) as house:
+        done = bring_in(house.bench, bag, sound, _tell)
     if done.was_here:
         _say("This dossier is here already, entry for entry. Nothing was done.")
     else:

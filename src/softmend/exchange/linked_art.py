@@ -1,23 +1,27 @@
-"""The object, what it is made of and its condition as Linked Art, a profile of the CIDOC CRM.
+"""The object, its materials, condition and treatment as Linked Art, a profile of the CIDOC CRM.
 
-Source: linked-art, the model for objects; cidoc-crm, E14 Condition Assessment, which identifies
-(P35) an E3 Condition State of what it concerned (P34).
+Source: linked-art, the model for objects; cidoc-crm, E14 Condition Assessment (which identifies,
+P35, an E3 Condition State) and E11 Modification (which employed, P126, materials).
 """
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from softmend.records.action import Action
 from softmend.records.condition import Grade, GradeBasis
 from softmend.records.dossier import NOT_KNOWN, Dossier, Material, Measure, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.examination import Examination
 from softmend.records.mark import Mark
+from softmend.records.material import Direction
 from softmend.records.rows import Person
 
+_WHOLE_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 Said = dict[str, Any]
 
@@ -38,12 +42,13 @@ class Assessed:
 
 @dataclass(frozen=True)
 class DescribedObject:
-    """All that is said of the object: its head, and what was found on it by whom."""
+    """All that is said of the object: its head, what was found on it and done to it by whom."""
 
     dossier_id: str
     opening: Dossier
     head: ObjectHead
     found: Sequence[Assessed]
+    done: Sequence[tuple[Entry, Action]]
     people: Sequence[Person]
     not_told: frozenset[str] = frozenset({NOT_KNOWN})
 
@@ -71,6 +76,7 @@ def linked_art_object(told: DescribedObject) -> Said:
         document["current_owner"] = [{"type": "Actor", "_label": head.owner}]
     _put(document, "referred_to_by", _statements(told))
     _put(document, "assessed_by", [_assessment(each, names) for each in told.found])
+    _put(document, "modified_by", [_modification(*each, names) for each in told.done])
     return document
 
 
@@ -168,7 +174,7 @@ def _assessment(found: Assessed, names: dict[str, str | None]) -> Said:
         "id": f"urn:uuid:{entry.id}",
         "type": "ConditionAssessment",
         "_label": f"{entry.purpose}: {found.name}",
-        "carried_out_by": [person(entry.author_id, names.get(entry.author_id))],
+        "carried_out_by": [_person(entry.author_id, names.get(entry.author_id))],
         "timespan": {
             "type": "TimeSpan",
             "begin_of_the_begin": moment,
@@ -178,6 +184,33 @@ def _assessment(found: Assessed, names: dict[str, str | None]) -> Said:
     }
 
 
-def person(author_id: str, name: str | None) -> Said:
-    """Return somebody by an id that stays, with what the package says of the name."""
+def _modification(entry: Entry, action: Action, names: dict[str, str | None]) -> Said:
+    who = dict.fromkeys((entry.author_id, *action.also_by_ids))
+    said: Said = {
+        "id": f"urn:uuid:{entry.id}",
+        "type": "Modification",
+        "_label": f"log entry {action.number}: {action.action}",
+        "technique": [{"type": "Type", "_label": action.action}],
+        "carried_out_by": [_person(author, names.get(author)) for author in who],
+        "timespan": _day(action.done_on),
+    }
+    put_on = [each.material for each in action.moved if each.direction is Direction.PUT_ON]
+    taken_off = [each.material for each in action.moved if each.direction is Direction.TAKEN_OFF]
+    _put(said, "employed", [{"type": "Material", "_label": material} for material in put_on])
+    texts = [_text(material, "taken off") for material in taken_off]
+    if action.result_observed != NOT_KNOWN:
+        texts.append(_text(action.result_observed, "result, observed"))
+    _put(said, "referred_to_by", texts)
+    return said
+
+
+def _day(done_on: str) -> Said:
+    said: Said = {"type": "TimeSpan", "_label": done_on}
+    if _WHOLE_DAY.fullmatch(done_on):
+        said["begin_of_the_begin"] = f"{done_on}T00:00:00Z"
+        said["end_of_the_end"] = f"{done_on}T23:59:59Z"
+    return said
+
+
+def _person(author_id: str, name: str | None) -> Said:
     return {"id": f"urn:uuid:{author_id}", "type": "Person", "_label": name or "name erased"}

@@ -57,7 +57,7 @@ annotations/    the marks on each photograph, as W3C Web Annotations in pixels o
                 they name by its SHA-256
 iiif/           the photographs with their marks for a viewer: put the address where the folder
                 "data" is published in place of https://softmend.invalid/.../ in the manifest
-linked-art/     the object and its condition for catalogues (Linked Art, CIDOC CRM)
+linked-art/     the object, its condition and treatment for catalogues (Linked Art, CIDOC CRM)
 tables/         the records that stand now as CSV, one table a kind, and what the marks measure
 ro-crate-metadata.json   what every part is (RO-Crate 1.2)
 """
@@ -201,6 +201,16 @@ def files_standing(journal: Iterable[Entry]) -> dict[str, str]:
         if entry.kind == "withdrawal" and entry.payload is not None:
             standing.pop(json.loads(entry.payload)["withdrawn_id"], None)
     return standing
+
+
+def people_in(journal: Iterable[Entry]) -> set[str]:
+    """Return the ids of everybody who wrote an entry or, by the day log, took part."""
+    people: set[str] = set()
+    for entry in journal:
+        people.add(entry.author_id)
+        if entry.kind == "action" and entry.payload is not None:
+            people.update(json.loads(entry.payload).get("also_by_ids", ()))
+    return people
 
 
 def withdrawn_ids(journal: Iterable[Entry]) -> frozenset[str]:

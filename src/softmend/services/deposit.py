@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from softmend.errors import ConflictError, InputError, NoSpaceError, NotFoundError, StorageError
-from softmend.exchange.bag_reading import STANDARD, BagLimits, opened_bag
+from softmend.exchange.bag_reading import STANDARD, Bag, BagLimits, opened_bag
 from softmend.exchange.package import file_path
 from softmend.records.entry import Entry, Head
 from softmend.records.handover import HandOver, checked_hand_over
@@ -82,25 +82,40 @@ def unpack(
     Every name, size, sum and link of the chain is checked before the first byte is written.
     """
     tell = progress or _quietly
+    with whole_package(source, tell, limits) as (bag, package):
+        return bring_in(bench, bag, package, tell)
+
+
+@contextmanager
+def whole_package(
+    source: Path, progress: Progress, limits: BagLimits = STANDARD
+) -> Iterator[tuple[Bag, Package]]:
+    """Open a package that is sound and from which nothing is withheld."""
     with opened_bag(source, limits) as bag:
-        package = read_package(bag, tell)
+        package = read_package(bag, progress)
         if package.withheld_count:
             raise InputError(
                 "This package was made for the public and cannot be brought in",
                 value=f"{package.withheld_count} entries withheld in it",
                 remedy="Ask for the package made for a custodian",
             )
-        with bench.store.reading() as reader:
-            if _is_here(reader, package.head):
-                return Unpacked(package.dossier_id, package.head, 0, was_here=True)
-        for done, sha256 in enumerate(package.files):
-            tell(f"file {done + 1} of {len(package.files)}", 0.5 + 0.5 * done / len(package.files))
-            with bag.stream(file_path(sha256)) as stream:
-                if bench.store.files.put(stream) != sha256:
-                    raise StorageError("The package changed while it was unpacked; nothing is here")
-        _keep(bench, package)
-    tell("unpacked", 1.0)
-    return Unpacked(package.dossier_id, package.head, len(package.files), was_here=False)
+        yield bag, package
+
+
+def bring_in(bench: Bench, bag: Bag, package: Package, progress: Progress) -> Unpacked:
+    """Keep a whole package: its files first, then the journal and people in one transaction."""
+    with bench.store.reading() as reader:
+        if _is_here(reader, package.head):
+            return Unpacked(package.dossier_id, package.head, 0, was_here=True)
+    count = len(package.files)
+    for done, sha256 in enumerate(package.files):
+        progress(f"file {done + 1} of {count}", 0.5 + 0.5 * done / count)
+        with bag.stream(file_path(sha256)) as stream:
+            if bench.store.files.put(stream) != sha256:
+                raise StorageError("The package changed while it was unpacked; nothing is here")
+    _keep(bench, package)
+    progress("unpacked", 1.0)
+    return Unpacked(package.dossier_id, package.head, count, was_here=False)
 
 
 def record_hand_over(bench: Bench, author: Author, dossier_id: str, hand_over: HandOver) -> Entry:

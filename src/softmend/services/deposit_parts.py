@@ -91,7 +91,7 @@ def made_parts(
     manifest = iiif_manifest(dossier_id, opened(reader, dossier_id).title, shown)
     yield _json(MANIFEST, "photographs with their marks, IIIF Presentation 3", manifest)
     told = linked_art_object(_described(reader, dossier_id, report))
-    yield _json(LINKED_ART, "the object and its condition, Linked Art", told)
+    yield _json(LINKED_ART, "the object, its condition and treatment, Linked Art", told)
 
 
 def _json(path: str, what: str, said: dict[str, Any]) -> Part:
@@ -145,6 +145,7 @@ def _described(reader: OutwardReader, dossier_id: str, report: ConditionReport) 
         opening=dossier.dossier,
         head=dossier.object_head,
         found=[*_found(reader, dossier_id, report)],
+        done=[one for one in current_records(reader, dossier_id, "action") if one[1].is_sorted],
         people=reader.people(),
         not_told=frozenset({NOT_KNOWN, WITHHELD}),
     )

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from softmend.exchange.package import people_in
 from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry
 from softmend.records.kinds import KINDS, record_in
@@ -87,7 +88,7 @@ class OutwardReader(FakeReader):
         """Keep what the receiver may read of a dossier's journal, and its authors."""
         self._receiver = receiver
         shown = tuple(_shown(entry, receiver) for entry in journal)
-        authors = _authors(journal, people, receiver)
+        authors = _authors(shown, people, receiver)
         super().__init__(State({journal[0].dossier_id: shown}, people=authors))
         self._by_id = {entry.id: entry for entry in shown}
         self._made = projection_of(shown)
@@ -141,7 +142,7 @@ def _authors(
     # which unpacks a package without names packs the same bytes again.
     names = {person.id: person.name for person in people}
     authors = {}
-    for author in {entry.author_id for entry in journal}:
+    for author in people_in(journal):
         name = names.get(author, NAME_WITHHELD)
         hides = name is not None and not receiver.with_names
         authors[author] = Person(author, NAME_WITHHELD if hides else name)

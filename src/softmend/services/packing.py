@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from softmend import __version__
-from softmend.errors import RuleError, StorageError
+from softmend.errors import InputError, RuleError, StorageError
 from softmend.exchange.bagit import BagWriter
 from softmend.exchange.jpeg_size import jpeg_size
 from softmend.exchange.package import (
@@ -59,6 +59,8 @@ class Packing:
             self._kept = reader.entries(dossier_id)
             people = reader.people()
             caution = remains_caution(reader, dossier_id) if receiver.is_public else ""
+        if self._kept[0].kind != "dossier":
+            raise InputError("Only the dossier of an object is packed", remedy="Make a backup")
         _refuse_damaged(dossier_id, self._kept)
         _refuse_remains(caution)
         self._reader = OutwardReader(self._kept, people, receiver)

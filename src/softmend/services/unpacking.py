@@ -14,6 +14,7 @@ from softmend.exchange.package import (
     JournalLine,
     file_path,
     files_standing,
+    people_in,
     read_journal,
     read_people,
     refuse_foreign,
@@ -119,11 +120,11 @@ def _refuse_files(
 
 
 def _people(bag: Bag, journal: tuple[Entry, ...]) -> tuple[Person, ...]:
-    authors = {entry.author_id for entry in journal}
+    known = people_in(journal)
     with bag.lines(PEOPLE) as told:
         people = read_people(told)
     for person in people:
-        if person.id not in authors:
-            raise InputError("The package names somebody who wrote nothing in it", value=person.id)
+        if person.id not in known:
+            raise InputError("The package names somebody who has no part in it", value=person.id)
     # A name that was withheld is no name: the house goes on knowing nobody under that id.
     return tuple(person for person in people if person.name != NAME_WITHHELD)
