@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError, LimitError, SoftmendError
-from softmend.exchange.bag_reading import STANDARD
+from softmend.exchange.bag_reading import STANDARD, Bag
 from softmend.records.canonical import sha256_text
 from softmend.records.entry import Entry, entry_hash
 from softmend.records.payload import from_plain
@@ -209,7 +209,16 @@ def test_a_bomb_is_refused_by_its_ratio_before_it_is_read(
     path = written(parts_in(package), tmp_path / "hostile.zip", folder)
     with zipfile.ZipFile(path, "a", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr(f"{folder}/data/files/{'a' * 64}", b"\0" * (4 << 20))
-    refused(bench, path, "A part of the package grows too much when it is unpacked")
+    refused(bench, path, "The package grows too much when it is unpacked")
+
+
+def test_parts_that_share_their_bytes_are_held_against_the_size_of_the_whole(
+    bench: Bench, package: Path
+) -> None:
+    limits = {"ratio": 1, "ratio_from_bytes": 1000}
+    small = package.stat().st_size // 2
+    with zipfile.ZipFile(package) as archive, pytest.raises(LimitError, match="grows too much"):
+        Bag(archive, small, replace(STANDARD, **limits))
 
 
 def test_limits_on_parts_total_and_texts_are_kept(bench: Bench, package: Path) -> None:

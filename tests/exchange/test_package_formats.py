@@ -202,6 +202,7 @@ def texts_in(said: Any) -> list[Any]:
 
 def test_web_annotations_say_what_the_marks_say(bag: Path) -> None:
     page = said_in(bag / "data" / "annotations" / "view-001.json")
+    assert len(iiif_prezi3.AnnotationPage(**page).items) == 1
     (item,) = page["items"]
     words = {body["purpose"]: body["value"] for body in item["body"]}
     assert (words["identifying"], words["classifying"]) == ("1", "crack")

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import zipfile
@@ -13,7 +14,7 @@ import pikepdf
 import pypdfium2
 import pytest
 
-from softmend.errors import ConflictError, InputError, RuleError, StorageError
+from softmend.errors import ConflictError, InputError, NoSpaceError, RuleError, StorageError
 from softmend.house import opened_house
 from softmend.records.dossier import Material, ObjectHead
 from softmend.records.handover import HandOver
@@ -211,6 +212,28 @@ def test_a_missing_or_changed_file_stops_the_packing_and_leaves_nothing(
     with pytest.raises(StorageError, match="A file is missing; nothing was packed"):
         pack(bench, worked, tmp_path / "package.zip", receiver=CUSTODIAN)
     assert [each.name for each in tmp_path.iterdir()] == ["letter.pdf"]
+
+
+def test_a_folder_that_is_not_there_is_said_so(
+    bench: Bench, author: Author, tmp_path: Path
+) -> None:
+    dossier_id = opened_dossier(bench, author)
+    with pytest.raises(StorageError, match="The package could not be written; nothing was packed"):
+        pack(bench, dossier_id, tmp_path / "no" / "package.zip")
+
+
+def test_a_full_disk_leaves_no_package(
+    bench: Bench, author: Author, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dossier_id = opened_dossier(bench, author)
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("softmend.services.deposit.os.fsync", full)
+    with pytest.raises(NoSpaceError, match="The disk is full; nothing was packed"):
+        pack(bench, dossier_id, tmp_path / "package.zip")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_dossier_without_any_photograph_packs(

@@ -48,10 +48,11 @@ STANDARD = BagLimits()
 class Bag:
     """One bag whose parts have sound names and sizes; `verify` must pass before it is believed."""
 
-    def __init__(self, archive: ZipFile, limits: BagLimits) -> None:
+    def __init__(self, archive: ZipFile, archive_bytes: int, limits: BagLimits) -> None:
         """Look at every name and size in the archive, and read what the bag says of itself."""
         self._archive, self._limits = archive, limits
         listed = _checked_parts(archive.infolist(), limits)
+        _refuse_bomb(archive.filename or "", archive_bytes, _total_bytes(listed), limits)
         self.name = next(iter(listed)).partition("/")[0]
         if any(path.partition("/")[0] != self.name for path in listed):
             raise InputError("A package holds one folder; this one holds several")
@@ -200,7 +201,7 @@ def opened_bag(path: Path, limits: BagLimits = STANDARD) -> Iterator[Bag]:
             "This is not a package", value=path.name, allowed="a ZIP file that softmend packed"
         ) from unread
     with archive:
-        yield Bag(archive, limits)
+        yield Bag(archive, path.stat().st_size, limits)
 
 
 def _tag_names() -> list[str]:
@@ -223,11 +224,11 @@ def _checked_parts(parts: list[ZipInfo], limits: BagLimits) -> dict[str, ZipInfo
         if part.filename.casefold() in met:
             raise InputError("The package holds one name twice", value=part.filename)
         met.add(part.filename.casefold())
-        _refuse_bomb(part, limits)
+        _refuse_bomb(part.filename, part.compress_size, part.file_size, limits)
         sound[part.filename] = part
     if not sound:
         raise InputError("The package is empty")
-    total = sum(part.file_size for part in sound.values())
+    total = _total_bytes(sound)
     if total > limits.total_bytes:
         raise LimitError(
             "The package is too large",
@@ -235,6 +236,10 @@ def _checked_parts(parts: list[ZipInfo], limits: BagLimits) -> dict[str, ZipInfo
             allowed=f"{limits.total_bytes} bytes",
         )
     return sound
+
+
+def _total_bytes(parts: dict[str, ZipInfo]) -> int:
+    return sum(part.file_size for part in parts.values())
 
 
 def _refuse_name(part: ZipInfo) -> None:
@@ -265,12 +270,12 @@ def _refuse_link(part: ZipInfo) -> None:
         )
 
 
-def _refuse_bomb(part: ZipInfo, limits: BagLimits) -> None:
-    is_large = part.file_size > limits.ratio_from_bytes
-    if is_large and part.file_size > limits.ratio * max(part.compress_size, 1):
+def _refuse_bomb(name: str, packed_bytes: int, bytes_said: int, limits: BagLimits) -> None:
+    # Parts may share their packed bytes, so the whole is held against the ratio as well.
+    if bytes_said > max(limits.ratio * packed_bytes, limits.ratio_from_bytes):
         raise LimitError(
-            "A part of the package grows too much when it is unpacked",
-            value=f"{part.filename}: {part.compress_size} to {part.file_size} bytes",
+            "The package grows too much when it is unpacked",
+            value=f"{name}: {packed_bytes} to {bytes_said} bytes",
             allowed=f"{limits.ratio} times",
         )
 

@@ -182,9 +182,11 @@ def _written(out: Path) -> Iterator[BinaryIO]:
             os.fsync(target.fileno())
         arriving.replace(out)
     except OSError as failed:
-        if failed.errno not in _FULL_DISK:
-            raise
-        raise NoSpaceError("The disk is full; nothing was packed") from failed
+        if failed.errno in _FULL_DISK:
+            raise NoSpaceError("The disk is full; nothing was packed") from failed
+        raise StorageError(
+            "The package could not be written; nothing was packed", value=failed
+        ) from failed
     finally:
         arriving.unlink(missing_ok=True)
 
