@@ -43,7 +43,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.workings, _workings),
     )
     sections += [build(report) for recorded, build in optional if recorded]
-    return (*sections, _print(report))
+    return (*sections, print_section(report))
 
 
 def _not_examined(report: ConditionReport) -> Section:
@@ -102,7 +102,8 @@ def _working(working: Working) -> list[Block]:
     return blocks
 
 
-def _print(report: ConditionReport) -> Section:
+def print_section(report: ConditionReport) -> Section:
+    """Return what the print was made from, so that it can be checked."""
     names, made = wording.PRINT_FIELDS, report.provenance
     facts = (
         Fact(names["entries"], str(made.entry_count)),

@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field
 from softmend.records.dossier import Dossier, Size
 from softmend.services.dossiers import change_size, dossier_list, open_dossier, opened
 from softmend.services.grades import grades_in
+from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
@@ -93,7 +94,7 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         _, overall = grades_in(reader, dossier_id)
         shown: dict[str, Any] = {
             "dossier": dossier,
-            "steps": next_steps(reader, dossier_id),
+            "steps": next_steps(reader, dossier_id, today_at(bench)),
             "counts": _counts(reader, dossier_id),
             "overall": overall,
             "larger": _SIZES[_SIZES.index(dossier.dossier.size.value) + 1 :],

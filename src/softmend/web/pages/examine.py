@@ -16,6 +16,7 @@ from softmend.records.view import NotExamined, Paper, View
 from softmend.services.dossiers import opened
 from softmend.services.grades import record_not_examined
 from softmend.services.jobs import Jobs
+from softmend.services.legal_flags import remains_caution
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
 from softmend.services.report_content import plan_shape
@@ -153,6 +154,7 @@ def what_was_seen(reader: Reader, dossier_id: str) -> dict[str, Any]:
         ],
         "scaled": {entry.subject_id for entry in reader.current(dossier_id, "scale")},
         "gaps": current_records(reader, dossier_id, "not_examined"),
+        "remains": remains_caution(reader, dossier_id),
     }
 
 

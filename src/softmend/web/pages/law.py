@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
@@ -82,7 +82,7 @@ def law(
         if flag:
             entry, chosen = current_record(reader, dossier_id, "legal_flag", flag)
             entry_id = entry.id
-        shown = {
+        shown: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
             "steps": next_steps(reader, dossier_id, today),
             "lines": flags_in(reader, dossier_id, today),

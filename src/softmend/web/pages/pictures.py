@@ -9,8 +9,10 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import FileResponse, JSONResponse, Response
 
+from softmend.errors import NotAllowedError
 from softmend.records.view import View
 from softmend.services.bench import Bench
+from softmend.services.legal_flags import remains_caution
 from softmend.services.recording import current_record
 from softmend.services.views import overview_path, tile_path
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -26,7 +28,15 @@ _KEEP = {"cache-control": "private, max-age=31536000, immutable"}
 
 @router.get("/dossiers/{dossier_id}/views/{view_id}/small.jpg")
 def overview(bench: BenchHere, dossier_id: Id, view_id: Id) -> Response:
-    """Give the whole picture at its smallest."""
+    """Give the whole picture at its smallest; none of what may be human (rule 16)."""
+    with bench.store.reading() as reader:
+        caution = remains_caution(reader, dossier_id)
+    if caution:
+        raise NotAllowedError(
+            "Small pictures of what may be human are not shown",
+            value=caution,
+            remedy="Open the view itself, or say who identified the remains",
+        )
     return _jpeg(overview_path(bench, _view(bench, dossier_id, view_id)))
 
 

@@ -35,6 +35,7 @@ PARTS = (
     ("propose/fills", _("Fills")),
     ("propose/removals", _("What comes off")),
     ("propose/surface", _("Coating")),
+    ("propose/hours", _("Hours")),
     ("propose/limits", _("Limits")),
     ("propose/consent", _("Consent")),
     ("propose/secure", _("Secure now")),
@@ -84,14 +85,9 @@ def hours_typed(low: str, likely: str, high: str, basis: str) -> Hours | None:
     if not any(text.strip() for text in (low, likely, high)):
         return None
     return Hours(
-        *(
-            typed_number(text, what, "h", 0, MOST_HOURS)
-            for text, what in (
-                (low, _("The low estimate")),
-                (likely, _("The likely estimate")),
-                (high, _("The high estimate")),
-            )
-        ),
+        low_h=typed_number(low, _("The low estimate"), "h", 0, MOST_HOURS),
+        likely_h=typed_number(likely, _("The likely estimate"), "h", 0, MOST_HOURS),
+        high_h=typed_number(high, _("The high estimate"), "h", 0, MOST_HOURS),
         basis=basis.strip() or "guess",
     )
 

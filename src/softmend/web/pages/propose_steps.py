@@ -1,4 +1,4 @@
-"""The steps of a proposal, in their order, each with its stop rule; and striking what was planned."""
+"""The steps of a proposal, in order, each with its stop rule; and striking what was planned."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
@@ -155,14 +155,14 @@ def move_step(
     person: PersonHere,
     dossier_id: Id,
     number: Annotated[int, Form(ge=1)],
-    by: Annotated[Literal[-1, 1], Form()],
+    way: Annotated[Literal["earlier", "later"], Form()],
 ) -> Response:
     """Move a step one place up or down."""
     with bench.store.reading() as reader:
         numbers = [step.number for step in plan_in(reader, dossier_id).steps]
     if number in numbers:
         here = numbers.index(number)
-        there = min(max(here + by, 0), len(numbers) - 1)
+        there = min(max(here + (1 if way == "later" else -1), 0), len(numbers) - 1)
         numbers[here], numbers[there] = numbers[there], numbers[here]
         order_steps(bench, person.author, dossier_id, tuple(numbers))
     return go_on(request, f"/dossiers/{dossier_id}/propose/steps")

@@ -1,0 +1,53 @@
+"""What a treatment proposal says: the plan as it stands, and what is known around it."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from softmend.records.consent import Plan, Standing
+from softmend.records.legal import LegalFlag
+from softmend.records.passing import Passed
+from softmend.records.securing import Securing
+from softmend.records.wet_step import WetFinding
+from softmend.report.content import ConditionReport
+
+
+@dataclass(frozen=True)
+class FlagRow:
+    """One legal flag as printed; `stale_because` is empty while it is fresh."""
+
+    flag: LegalFlag
+    stale_because: str
+
+
+@dataclass(frozen=True)
+class AreaRow:
+    """One place that the plan names: what it is, and how large it was when this was printed."""
+
+    name: str
+    what: str
+    size: str
+
+
+@dataclass(frozen=True)
+class ProposalReport:
+    """A treatment proposal, whole; `about` holds what every print of a dossier carries.
+
+    `actions` gives each action its words; the hashes are those of the points and of the wording.
+    """
+
+    about: ConditionReport
+    plan: Plan
+    points_hash: str
+    wording_hash: str
+    actions: Mapping[str, str]
+    routes: Mapping[str, str]
+    areas: tuple[AreaRow, ...] = ()
+    flags: tuple[FlagRow, ...] = ()
+    securings: tuple[Securing, ...] = ()
+    owed_before_wet: tuple[WetFinding, ...] = ()
+    standings: tuple[Standing, ...] = ()
+    passings: tuple[Passed, ...] = ()
+    missing: tuple[str, ...] = ()
