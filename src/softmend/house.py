@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from softmend.errors import NotFoundError
+from softmend.records.house_forms import FILE_NAME, HouseForms
 from softmend.services.bench import Bench
 from softmend.services.store import Store
 
@@ -44,7 +45,15 @@ def open_house(place: str | Path | None = None, files_folder: Path | None = None
 
     url, beside = address(default_folder() if place is None else place)
     store = open_store(url, files_folder or beside)
-    return House(str(place or beside), store, Bench(store))
+    return House(str(place or beside), store, Bench(store, forms=_forms(beside)))
+
+
+def _forms(folder: Path) -> HouseForms:
+    """Return the house's own headings, from the table that lies beside its database."""
+    from softmend.services.house_forms import read_house_forms
+
+    table = folder / FILE_NAME
+    return read_house_forms(table.read_text(encoding="utf-8")) if table.is_file() else HouseForms()
 
 
 def address(place: str | Path) -> tuple[str, Path]:

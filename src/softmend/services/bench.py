@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+from softmend.records.house_forms import HouseForms
 from softmend.services.store import Store
 
 
@@ -42,12 +43,13 @@ def _utc_now() -> datetime:
 
 @dataclass(frozen=True)
 class Bench:
-    """What a use case may reach: a store, the time, fresh ids."""
+    """What a use case may reach: a store, the time, fresh ids, the house's own headings."""
 
     store: Store
     clock: Callable[[], datetime] = _utc_now
     fresh_id: Callable[[], str] = new_id
     zone: str = field(default_factory=local_zone)
+    forms: HouseForms = field(default_factory=HouseForms)
 
     def at(self) -> str:
         """Return the time now as entries write it: UTC with milliseconds, and the bench's zone."""

@@ -36,7 +36,7 @@ def report_pdf(bench: Bench, report: ConditionReport) -> bytes:
     from softmend.report.pdf import condition_report_pdf
 
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
-        return condition_report_pdf(report, _pictures(bench, report), fonts)
+        return condition_report_pdf(report, pictures_of(bench, report), fonts)
 
 
 def print_registrars_report(bench: Bench, dossier_id: str) -> bytes:
@@ -50,7 +50,7 @@ def print_crack_map(bench: Bench, dossier_id: str, view_number: int) -> bytes:
 
     report = report_of(bench, dossier_id)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
-        return crack_map_pdf(report, view_number, _pictures(bench, report), fonts)
+        return crack_map_pdf(report, view_number, pictures_of(bench, report), fonts)
 
 
 def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
@@ -60,7 +60,8 @@ def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
     return as_text(report_of(bench, dossier_id))
 
 
-def _pictures(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
+def pictures_of(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
+    """Return the pictures that a report shows, as smaller copies, by their names."""
     longest_px = report_picture_px(len(report.views))
     return {
         shown.picture: print_copy_path(bench, shown.picture, longest_px).read_bytes()
