@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import pikepdf
 import pypdfium2
 import pytest
+from PIL import Image
 
 from softmend.errors import ConflictError, InputError, NoSpaceError, RuleError, StorageError
 from softmend.house import opened_house
@@ -26,6 +27,7 @@ from softmend.services.grades import record_not_examined
 from softmend.services.keeping import verify
 from softmend.services.outward import NAME_WITHHELD, OPEN_KINDS, Receiver
 from softmend.services.people import come_to_the_bench, erase_name
+from softmend.services.views import import_photograph
 from tests.services.deposit_sample import SECRETS, opened_dossier, worked_dossier
 
 if TYPE_CHECKING:
@@ -128,6 +130,22 @@ def test_place_mass_dates_names_originals_and_papers_are_nowhere_in_a_public_pac
     assert found == set(SECRETS)
 
 
+def test_what_a_camera_wrote_into_a_photograph_stays_in_the_house(
+    bench: Bench, author: Author, tmp_path: Path
+) -> None:
+    exif = Image.Exif()
+    exif[0x013B] = exif[0x010E] = "a secret place"
+    exif.get_ifd(0x8825).update({1: "N", 2: (59.0, 54.0, 30.0)})
+    original = tmp_path / "secret-name.jpg"
+    Image.effect_noise((300, 200), 80).convert("RGB").save(original, exif=exif)
+    dossier_id = opened_dossier(bench, author)
+    import_photograph(bench, author, dossier_id, original, original.name)
+    packed = pack(bench, dossier_id, tmp_path / "package.zip")
+    assert not [name for name, text in everything_readable(packed.path) if "secret" in text]
+    whole = parts_of(pack(bench, dossier_id, tmp_path / "whole.zip", receiver=CUSTODIAN).path)
+    assert original.read_bytes() in whole.values()
+
+
 def test_a_public_package_names_people_only_when_that_is_asked_for(
     bench: Bench, worked: str, tmp_path: Path
 ) -> None:
@@ -183,6 +201,23 @@ def test_a_public_package_cannot_be_brought_in(
         unpack(other_bench, packed.path)
     with other_bench.store.reading() as reader:
         assert reader.dossier_ids() == []
+
+
+def test_an_entry_that_stands_in_another_dossier_stops_everything(
+    bench: Bench, other_bench: Bench, worked: str, tmp_path: Path
+) -> None:
+    packed = pack(bench, worked, tmp_path / "package.zip", receiver=NAMED)
+    other = "01900000-0000-7000-8000-000000000000"
+    with bench.store.reading() as reader:
+        opening = replace(reader.entries(worked)[0], dossier_id=other, subject_id=other)
+    with other_bench.store.writing() as writer:
+        writer.keep_chain([opening])
+        writer.commit()
+    with pytest.raises(ConflictError, match="is here in another dossier; nothing was unpacked"):
+        unpack(other_bench, packed.path)
+    with other_bench.store.reading() as reader:
+        assert reader.dossier_ids() == [other]
+        assert reader.people() == []
 
 
 def test_a_dossier_that_went_on_since_is_refused(

@@ -65,8 +65,8 @@ _FOR_CUSTODIAN = """This package was made for: {}
 It is complete: place, mass and every entry are in it. Keep it as you keep the object.
 """
 _FOR_PUBLIC = """This package may be shared. Withheld in it are place, mass, dates of movement,
-originals of photographs and attached papers; the entries that say so stand in the journal with
-their hash and without their content.
+originals of photographs, attached papers, and what was proposed, agreed and done; the entries that
+say so stand in the journal with their hash and without their content.
 """
 
 
