@@ -26,6 +26,12 @@ from softmend.web.pages import (
     quantities,
     reports,
     scales,
+    treat_batches,
+    treat_fragments,
+    treat_joins,
+    treat_log,
+    treat_look_up,
+    treat_record,
     views,
     who,
     words,
@@ -58,6 +64,12 @@ _PAGES = (
     propose_secure,
     propose_print,
     journal,
+    treat_log,
+    treat_batches,
+    treat_fragments,
+    treat_joins,
+    treat_record,
+    treat_look_up,
 )
 for page in _PAGES:
     router.include_router(page.router)
