@@ -165,11 +165,20 @@ def test_everything_that_is_consented_to_is_printed(printed: bytes) -> None:
         "do nothing", "do less", "stop at the first colour", "23.56 g resin with 76.44 g acetone",
         "written as 20 % w/v of solution", "removable in principle, not tested", "ultraviolet",
         "shape fixed by surviving edges", "no coating", "it would trap dust", "a dowel is found",
-        "41.2 ± 0.9 mm", "comes back for consent above 20 % more (48 h)", "☐ yes with limits",
+        "41.2 ± 0.9 mm", "comes back for consent above 20 % more (48 h)",
         "not the tip", "paper 2", "C. Curator", "Check again: flag 1", "This is not legal advice",
         "to be told by 2026-03-05", "10 to 40 h, likely 20 h (from: guess)",
     ):  # fmt: skip
         assert words in text, words
+
+
+def test_the_place_to_sign_stands_there_until_somebody_consented(
+    printed: bytes, fonts: Path
+) -> None:
+    assert proposal_wording.TO_BE_SIGNED not in text_of(printed)
+    unsigned = text_of(treatment_proposal_pdf(sample(), fonts))
+    assert unsigned.index(proposal_wording.TO_BE_SIGNED) < unsigned.index("☐ yes with limits")
+    assert proposal_wording.DECLINE in unsigned
 
 
 def test_the_hash_of_the_points_is_printed_whole(printed: bytes) -> None:

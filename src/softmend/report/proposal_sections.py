@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from softmend.records.consent import Decision, Standing
 from softmend.records.dossier import NOT_KNOWN
+from softmend.records.legal import Human
 from softmend.records.proposal import Coat, Option, PlanFill, PlanStep, ToneRule
 from softmend.report import proposal_wording as wording
 from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
@@ -56,12 +57,18 @@ def _law(report: ProposalReport) -> Section:
 
 def _flag(row: FlagRow) -> tuple[Cell, ...]:
     flag = row.flag
-    ground = "" if flag.taxon == NOT_KNOWN else f"{flag.taxon}: {flag.ground}"
-    what = tuple(line for line in (ground, flag.certainty.value, flag.human.value) if line)
+    told = f"{flag.taxon} ({flag.certainty.value}): {flag.ground}"
+    lines = (
+        "" if flag.taxon == NOT_KNOWN else told,
+        "" if flag.human is Human.NOT_ASKED else flag.human.value,
+        f"whose rule: {flag.jurisdiction}",
+    )
     return (
         Cell(str(flag.number), is_strong=True),
-        Cell(f"{flag.topic.value}: {flag.rule}", small=(*what, f"in {flag.jurisdiction}")),
-        Cell(flag.checked_on, small=(flag.checked_by, flag.documents_reported)),
+        Cell(f"{flag.topic.value}: {flag.rule}", small=tuple(filter(None, lines))),
+        Cell(
+            flag.checked_on, small=(f"by {flag.checked_by}", f"papers: {flag.documents_reported}")
+        ),
     )
 
 
@@ -232,11 +239,12 @@ def _consent(report: ProposalReport) -> Section:
         Fact(wording.POINTS_HASH, report.points_hash),
         Fact(wording.WORDING_HASH, report.wording_hash),
     )
-    blanks = tuple(Fact(name, blank) for name, blank in wording.BLANKS)
     blocks: list[Block] = [Words(wording.POINTS), Facts(hashes)]
     for standing in report.standings:
         blocks += _answered(standing)
-    blocks += [Heading("To be signed"), Facts(blanks), Words(wording.DECLINE)]
+    if not (report.standings and report.standings[-1].allows_work):
+        blanks = tuple(Fact(name, blank) for name, blank in wording.BLANKS)
+        blocks += [Heading(wording.TO_BE_SIGNED), Facts(blanks), Words(wording.DECLINE)]
     return _section("consent", blocks)
 
 

@@ -75,7 +75,8 @@ POINTS = (
 )
 POINTS_HASH = "Hash of the listed points"
 WORDING_HASH = "Hash of the wording"
-LINE = "_" * 44
+# An empty line above leaves room for a pen.
+LINE = "\n" + "_" * 60
 BLANKS = (
     ("Decision", "☐ yes     ☐ yes with limits     ☐ no"),
     ("Limits", LINE),
@@ -84,6 +85,7 @@ BLANKS = (
     ("Date", LINE),
     ("Signature", LINE),
 )
+TO_BE_SIGNED = "To be signed"
 DECLINE = "A no is a respectable end: the record is kept, and nothing is done."
 VOID = "This consent is void:"
 REWORDED = "Wording changed since:"

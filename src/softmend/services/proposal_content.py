@@ -98,8 +98,12 @@ def _areas(reader: Reader, dossier_id: str, plan: Plan) -> Iterator[AreaRow]:
     scales = scales_in(reader, dossier_id)
     for _, mark in current_records(reader, dossier_id, "mark"):
         if f"mark {mark.number}" in plan.outlines:
-            sizes = ", ".join(f"{one.name} {one.text}" for one in mark_quantities(mark, scales))
-            yield AreaRow(f"Mark {mark.number}", term(mark.term_id).term, sizes or "a point")
+            found = mark_quantities(mark, scales)
+            sizes = dict.fromkeys(
+                f"{one.name} {one.text}" if one.runs else one.text for one in found
+            )
+            size = ", ".join(sizes) or "a point"
+            yield AreaRow(f"Mark {mark.number}", term(mark.term_id).term, size)
     for kind, words in (("body_zone", "body zone"), ("on_zone", "zone on the body")):
         for _, zone in current_records(reader, dossier_id, kind):
             if f"{words} {zone.number}" in plan.outlines:

@@ -33,7 +33,7 @@ PARTS = (
     ("propose/steps", _("Steps")),
     ("propose/materials", _("Materials")),
     ("propose/fills", _("Fills")),
-    ("propose/removals", _("What comes off")),
+    ("propose/removals", _("Removals")),
     ("propose/surface", _("Coating")),
     ("propose/hours", _("Hours")),
     ("propose/limits", _("Limits")),
