@@ -6,10 +6,12 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from softmend.web.pages import (
+    board,
     condition,
     dossiers,
     examine,
     hazards,
+    hours,
     journal,
     law,
     marks,
@@ -26,6 +28,7 @@ from softmend.web.pages import (
     quantities,
     reports,
     scales,
+    surveys,
     treat_batches,
     treat_fragments,
     treat_joins,
@@ -34,6 +37,7 @@ from softmend.web.pages import (
     treat_record,
     views,
     who,
+    withdrawal,
     words,
     zones,
 )
@@ -53,6 +57,7 @@ _PAGES = (
     scales,
     pictures,
     quantities,
+    hours,
     reports,
     law,
     propose_front,
@@ -64,6 +69,9 @@ _PAGES = (
     propose_secure,
     propose_print,
     journal,
+    withdrawal,
+    board,
+    surveys,
     treat_log,
     treat_batches,
     treat_fragments,

@@ -50,6 +50,12 @@ class Line:
     detail: str
     is_newest: bool
 
+    @property
+    def may_be_withdrawn(self) -> bool:
+        """Say whether there is content that a person may decide to erase."""
+        kept = self.entry.payload is not None
+        return kept and self.entry.kind not in ("dossier", "struck", "withdrawal")
+
 
 @router.get("/dossiers/{dossier_id}/journal")
 def journal(
