@@ -347,6 +347,8 @@ def test_plan_stands_against_actual_by_task_and_unplanned_work_is_told(
         lines = {line.name: line for line in plan_against_actual(reader, dossier_id, estimate)}
     assert lines["Filling and shaping"].actual_h == 1.5
     assert lines["Filling and shaping"].planned["typical"] > 0
+    assert lines["Filling and shaping"].grows_with.endswith(" cm")
+    assert lines["Mount, move, install"].grows_with == ""
     assert lines["Toning the fills"].actual_h == 0.0
     assert (lines["Consolidation"].planned, lines["Consolidation"].actual_h) == (None, 2.0)
 

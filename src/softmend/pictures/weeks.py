@@ -32,7 +32,7 @@ _ROW, _BAR = 31.0, 13.0
 _TOP, _SIZE, _SMALL = 26.0, 11.0, 9.5
 _MOST_TICKS = 10
 _WEEK_STEPS = (1, 2, 4, 8, 13, 26, 52, 104, 208)
-_PALE = "#d5e2e2"
+_PALE, _LINE = "#d5e2e2", "#d8d2c5"
 _DAYS_A_WEEK = 7.0
 _ALL_DONE = "All of it"
 
@@ -146,7 +146,7 @@ def _grid(axis: _Axis, start_on: str, floor: float) -> list[str]:
     for week in range(0, int(weeks) + 1, step):
         x = axis.x(week * _DAYS_A_WEEK)
         drawn += [
-            element("line", x1=x, y1=_TOP - 8, x2=x, y2=floor, stroke=GREY, stroke_width=0.4),
+            element("line", x1=x, y1=_TOP - 8, x2=x, y2=floor, stroke=_LINE, stroke_width=0.6),
             text(str(week), x, 12, _SMALL, fill=GREY, text_anchor="middle"),
         ]
     return drawn

@@ -13,7 +13,7 @@ from softmend.records.kinds import record_in
 from softmend.records.priority import Inputs, Priority, checked_priority, ordered
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
-from softmend.services.recording import record_one
+from softmend.services.recording import current_records, record_one
 from softmend.services.store import DossierRow, Reader
 
 MOST_ON_THE_BOARD = 200
@@ -76,6 +76,12 @@ def record_priority(
         record=checked_priority(priority),
         based_on=based_on,
     )
+
+
+def priority_in(reader: Reader, dossier_id: str) -> tuple[str, Priority]:
+    """Return what weighs on a dossier's turn and the entry that says so, "" while none does."""
+    kept = current_records(reader, dossier_id, "priority")
+    return (kept[0][0].id, kept[0][1]) if kept else ("", Priority())
 
 
 def _line(reader: Reader, row: DossierRow, today: date) -> BoardLine | None:

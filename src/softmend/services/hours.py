@@ -72,6 +72,7 @@ class TaskLine:
     """One task, planned against actual; `planned` is None for work that is not in the plan."""
 
     name: str
+    grows_with: str
     planned: dict[str, Any] | None
     rests_on: str
     actual_h: float
@@ -203,9 +204,11 @@ def plan_against_actual(reader: Reader, dossier_id: str, estimate: Estimate) -> 
         for task, logged in logged_hours(reader, dossier_id).items()
     }
     hours = {line["name"]: line for line in estimate.hours_run.outputs["tasks"]}
+    grown = _grown_with(estimate)
     lines = [
         TaskLine(
             task.name,
+            grown.get(task.name, ""),
             hours[task.name]["hours"],
             hours[task.name]["rests_on"],
             actual.pop(task.like or task.name, 0.0),
@@ -214,9 +217,20 @@ def plan_against_actual(reader: Reader, dossier_id: str, estimate: Estimate) -> 
     ]
     titles = task_rows()
     return lines + [
-        TaskLine(titles[task].title if task in titles else task, None, "", worked)
+        TaskLine(titles[task].title if task in titles else task, "", None, "", worked)
         for task, worked in actual.items()
     ]
+
+
+def _grown_with(estimate: Estimate) -> dict[str, str]:
+    """Return the quantity that each task grew with when it was estimated, as it is printed."""
+    said = {value["name"]: value["text"] for value in estimate.hours_run.outputs["working"]}
+    rows = {task.name: task_rows()[task.like] for task in estimate.plan.tasks if task.like}
+    return {
+        name: f"{said[f'{name}: {row.grows_with}']} {row.unit}"
+        for name, row in rows.items()
+        if not row.is_job and f"{name}: {row.grows_with}" in said
+    }
 
 
 def working_of(reader: Reader, kept: Kept) -> Working:

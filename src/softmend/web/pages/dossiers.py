@@ -13,6 +13,7 @@ from pydantic import BaseModel, Field
 from softmend.records.dossier import Dossier, Size
 from softmend.services.dossiers import change_size, dossier_list, open_dossier, opened
 from softmend.services.grades import grades_in
+from softmend.services.hours import weeks_said
 from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
 from softmend.services.store import Reader
@@ -95,6 +96,7 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         shown: dict[str, Any] = {
             "dossier": dossier,
             "steps": next_steps(reader, dossier_id, today_at(bench)),
+            "weeks": weeks_said(reader, dossier_id),
             "counts": _counts(reader, dossier_id),
             "overall": overall,
             "larger": _SIZES[_SIZES.index(dossier.dossier.size.value) + 1 :],

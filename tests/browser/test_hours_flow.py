@@ -1,0 +1,154 @@
+"""From marks to weeks, from a list to a share, and the order of the house, driven by touch."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from softmend.records.dossier import Dossier, ObjectHead, Size
+from softmend.records.mark import Geometry, Mark, Shape, Sighting
+from softmend.services.dossiers import describe_object, open_dossier
+from softmend.services.hours import estimates_in
+from softmend.services.marks import record_mark
+from softmend.services.scales import set_scale
+from softmend.services.views import import_photograph
+from tests.browser.conftest import DESK, TABLET
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from playwright.sync_api import ViewportSize
+
+    from tests.browser.conftest import Served, Watched
+
+PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
+SHOTS = Path("/tmp/shots")
+SCALE = {
+    "method": "two_clicks",
+    "end_a_px": [[0.0, 10.0]],
+    "end_b_px": [[100.0, 10.0]],
+    "length_mm": {"value": {"value": 100.0, "expanded": 0.2}},
+    "stand": {
+        "offset_mm": {"value": {"value": 0.0, "expanded": 1.0}},
+        "camera_distance_mm": {"value": {"value": 800.0, "expanded": 20.0}},
+    },
+}
+
+
+def cracked(served: Served) -> str:
+    """Make a full dossier with one crack on a scaled view; return its id."""
+    bench, author = served.bench, served.author
+    facts = Dossier("an invented beam", "EX 1", "an invented museum", "cracked", Size.FULL, True)
+    dossier_id = open_dossier(bench, author, facts)
+    head = ObjectHead(title="an invented beam", deadline_on="2027-06-01")
+    describe_object(bench, author, dossier_id, head, based_on="")
+    view_id = import_photograph(bench, author, dossier_id, PHOTOGRAPH, "front.jpg").subject_id
+    set_scale(bench, author, dossier_id, view_id, SCALE, based_on="")
+    line = Geometry(Shape.LINE, (((20.0, 20.0), (180.0, 60.0)),))
+    record_mark(bench, author, dossier_id, Mark(0, "crack", (Sighting(view_id, line),)))
+    return dossier_id
+
+
+def is_clean(watched: Watched, name: str) -> None:
+    """Hold a page against axe and its policy, with every detail open; keep a picture of it."""
+    for summary in watched.page.query_selector_all("details:not([open]) > summary"):
+        summary.click()
+    assert watched.axe() == [], name
+    assert watched.violations() == [], name
+    wide = watched.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    assert wide <= 0, f"{name} is wider than the screen"
+
+
+def shot(watched: Watched, name: str) -> None:
+    """Keep a picture of the page where pictures are collected."""
+    if SHOTS.is_dir():
+        watched.page.wait_for_load_state("networkidle")
+        watched.page.screenshot(path=SHOTS / f"hours_{name}.png", full_page=True)
+
+
+@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
+def test_from_marks_to_weeks_and_to_the_board(
+    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+) -> None:
+    dossier_id = cracked(served)
+    watched = new_page(viewport, touch=True)
+    page = watched.page
+    watched.go(f"{served.url}/dossiers/{dossier_id}")
+    page.click("text=weeks of work: not estimated")
+    page.wait_for_url(re.compile(r"/propose/hours$"))
+    shot(watched, f"none_{size}")
+    is_clean(watched, "no estimate yet")
+    page.click("main a.button")
+    page.wait_for_url(re.compile(r"/propose/hours/new$"))
+    shot(watched, f"form_{size}")
+    is_clean(watched, "the form")
+    shot(watched, f"form_open_{size}")
+    watched.go(page.url)
+    page.fill("[name=typical_hours]", "18")
+    page.click("text=See the weeks")
+    page.wait_for_selector("#tried .weeks-drawing svg")
+    assert re.search(r"\d+ to \d+ weeks, from guesses", page.inner_text("#tried"))
+    page.fill("[name=basis]", "seen once, one crack marked")
+    shot(watched, f"tried_{size}")
+    page.click("text=Record the estimate")
+    page.wait_for_url(re.compile(r"/propose/hours$"))
+    shot(watched, f"kept_{size}")
+    assert "The estimate matches what is marked." in page.inner_text("main")
+    is_clean(watched, "the estimate")
+    with served.bench.store.reading() as reader:
+        (kept,) = estimates_in(reader, dossier_id)
+    assert kept.estimate.plan.calendar.typical_hours == 18.0
+
+    watched.go(f"{served.url}/board")
+    shot(watched, f"board_{size}")
+    is_clean(watched, "the board")
+    page.click(".board >> text=suggested")
+    page.wait_for_url(re.compile(r"/priority$"))
+    page.check("[name=significance][value=high]")
+    page.fill("[name=place]", "1")
+    is_clean(watched, "the turn")
+    page.click("main .button")
+    page.wait_for_selector(".answer >> text=needs its reason")
+    watched.wrong.clear()
+    page.fill("[name=place_because]", "wanted for a loan")
+    page.click("main .button")
+    page.wait_for_url(f"{served.url}/board")
+    assert "wanted for a loan" in page.inner_text("main")
+
+
+@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
+def test_from_a_pasted_list_to_a_share_in_plain_words(
+    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+) -> None:
+    watched = new_page(viewport, touch=True)
+    page = watched.page
+    page.click("text=Surveys")
+    page.wait_for_url(re.compile(r"/surveys$"))
+    is_clean(watched, "no survey yet")
+    page.fill("[name=title]", "antlers in an invented store")
+    page.fill("[name=collection_count]", "40")
+    page.check("[name=is_invented]")
+    page.click("text=Open the survey")
+    page.wait_for_url(re.compile(r"/surveys/[0-9a-f-]{36}$"))
+    page.fill("[name=pasted]", "\n".join(f"A {n};shelf {n // 10}" for n in range(1, 41)))
+    page.fill("[name=draw]", "12")
+    page.click("text=Record the sample")
+    page.wait_for_selector("text=Next: 12 objects are left to grade.")
+    for left in (11, 10):
+        page.check("[name=grade][value='3']")
+        page.click("text=Record and go on")
+        page.wait_for_selector(f"text=Next: {left} objects are left to grade.")
+    shot(watched, f"survey_{size}")
+    is_clean(watched, "the survey")
+    assert "2 of the 2 graded" in page.inner_text("main")
+    watched.go(f"{served.url}/surveys")
+    is_clean(watched, "the surveys")
+    with page.expect_download() as download:
+        page.goto(f"{served.url}/surveys")
+        page.click("text=antlers in an invented store")
+        page.click("text=Take the table away, CSV")
+    assert download.value.suggested_filename == "survey.csv"
