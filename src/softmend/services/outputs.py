@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from importlib.resources import as_file, files
 
+from softmend.errors import NotFoundError
 from softmend.records.batch import Batch
 from softmend.records.consent import Standing
 from softmend.records.dossier import NOT_KNOWN
@@ -34,6 +35,16 @@ PAGES = {page: (TITLES[page], TELLS[page]) for page in Page}
 """Every page with its title and what it tells."""
 
 ROUTE_UNKNOWN = "unknown: nobody recorded how it comes off"
+
+
+def page_named(key: str) -> Page:
+    """Return a page by its name in an address; NotFoundError when there is none."""
+    for page in PAGES:
+        if page.value == key:
+            return page
+    raise NotFoundError(
+        "There is no page of that name", value=key, allowed=", ".join(one.value for one in PAGES)
+    )
 
 
 def page_for(bench: Bench, dossier_id: str, page: Page) -> OnePage:

@@ -15,6 +15,7 @@ from softmend.records.mark import State
 from softmend.records.payload import as_plain
 from softmend.services.dossiers import opened
 from softmend.services.next_steps import next_steps
+from softmend.services.plain_copy import WITHHELD_KINDS
 from softmend.services.recording import restore
 from softmend.services.store import Reader
 from softmend.services.vocabulary import term
@@ -123,6 +124,8 @@ def _detail(entry: Entry) -> str:
     """Return the few words by which a person recognises an entry."""
     if entry.payload is None:
         return _("content withdrawn")
+    if entry.kind in WITHHELD_KINDS:
+        return _("told on the registrar’s pages")
     plain = as_plain(record_in(entry))
     if entry.kind == "mark":
         return f"{plain['number']} {sign(State(plain['state']))} · {term(plain['term_id']).term}"

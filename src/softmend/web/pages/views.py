@@ -14,6 +14,7 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.view import Light, View
 from softmend.records.zone import BodyZone, OnZone
+from softmend.services.bench_sheet import underlays_on
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
@@ -69,6 +70,7 @@ def view_at_the_bench(
             "dossier": opened(reader, dossier_id),
             "steps": next_steps(reader, dossier_id),
             "views": views_in(reader, dossier_id),
+            "underlays": underlays_on(reader, dossier_id, view_id),
             "gaps": current_records(reader, dossier_id, "not_examined"),
             "drafts": drafts_on_view(reader, dossier_id, view_id, person.person_id),
         }
