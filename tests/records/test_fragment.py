@@ -17,6 +17,7 @@ from softmend.records.fragment import (
     PlaceEvidence,
     Stand,
     Trait,
+    Trial,
     balance_of,
     check_balance,
     check_may_be_bonded,
@@ -139,6 +140,7 @@ def test_the_program_never_states_a_place_as_fact() -> None:
         ({"evidence": (replace(A, reason_observed=""),)}, "reason in words"),
         ({"evidence": (evidence(Code.B),)}, "what runs on"),
         ({"stand": Stand.CANDIDATE}, "candidate has a place"),
+        ({"trials": (Trial(" ", seats=False, seen_observed="rocks"),)}, "trial needs its place"),
     ],
 )
 def test_what_a_fragment_may_not_say_is_refused(change: dict[str, object], words: str) -> None:

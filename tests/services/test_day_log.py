@@ -29,6 +29,7 @@ from softmend.services.day_log import (
 )
 from softmend.services.fragments import change_fragment, fragment_in, number_fragment
 from softmend.services.people import come_to_the_bench
+from softmend.services.recording import restore
 from tests.services.conftest import crack
 
 TODAY = "2026-03-02"
@@ -105,6 +106,12 @@ def test_the_log_only_grows_and_nothing_said_is_lost(bench, author, dossier_id, 
     assert said.items() <= {entry.id: entry.hash for entry in journal}.items()
     numbers = [one.action.number for one in log(bench, dossier_id)]
     assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_an_entry_of_the_log_is_not_brought_back_past_its_rules(bench, author, dossier_id) -> None:
+    first = log_action(bench, author, dossier_id, DONE)
+    with pytest.raises(RuleError, match="not brought back: action"):
+        restore(bench, author, dossier_id=dossier_id, entry_id=first.id, based_on=first.id)
 
 
 def test_a_late_entry_has_both_dates(bench, author, dossier_id) -> None:

@@ -180,6 +180,8 @@ def checked_change(before: Fragment | None, after: Fragment) -> Fragment:
         raise InputError("This mass is not possible", value=after.mass_g, allowed="more than 0 g")
     for one in after.evidence:
         _check_evidence(one)
+    if any(not trial.place.strip() for trial in after.trials):
+        raise InputError("A trial needs its place", remedy="Say where it was tried")
     check_step(before, after)
     _check_where_it_stands(after)
     return after

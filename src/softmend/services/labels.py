@@ -65,15 +65,14 @@ def bag_label(bench: Bench, dossier_id: str, bag_id: str) -> bytes:
         entry, bag = current_record(reader, dossier_id, "bag", bag_id)
         inside = ledger_of(reader, dossier_id).in_bag(bag_id)
         number = opened(reader, dossier_id).dossier.number
-    pieces = ", ".join(str(one.number) for one in inside) or "none"
     weighed = [one.mass_g for one in inside if one.mass_g is not None]
-    mass = f"{sum(weighed):.3g} g" if weighed and len(weighed) == len(inside) else "not known"
+    mass = f"about {sum(weighed):.3g} g" if weighed and len(weighed) == len(inside) else "not known"
     found = dict.fromkeys(f"{one.found_where}, {one.found_on}" for one in inside)
     return _printed(
         Label(
-            title=f"Bag {bag.number} · {len(inside)} fragments",
+            title=f"Bag {bag.number} · {_counted(len(inside))}",
             subtitle=number,
-            lines=(f"Fragments {pieces}", *(f"{one.number}: {place_words(one)}" for one in inside)),
+            lines=tuple(f"Fragment {one.number}: {place_words(one)}" for one in inside),
             facts=(
                 ("mass", mass),
                 ("found", "; ".join(found) or NOT_KNOWN),
@@ -93,6 +92,10 @@ def made_of(batch: Batch) -> Iterator[str]:
         yield batch.written
     for one in batch.ingredients:
         yield " · ".join((_weighed(one), *(text for _, text in _said(("", one.lot)))))
+
+
+def _counted(count: int) -> str:
+    return "1 fragment" if count == 1 else f"{count} fragments"
 
 
 def _weighed(one: Ingredient) -> str:

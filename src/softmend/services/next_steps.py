@@ -146,7 +146,8 @@ def next_steps(reader: Reader, dossier_id: str, today: date | None = None) -> li
     """
     found = found_in(reader, dossier_id)
     law = _law(reader, dossier_id, today or _newest_day(reader, dossier_id))
-    steps = [*_people(found), *_active_loss(found), *law, *_handling(found)]
+    loss = [*_active_loss(found), *_incidents(reader, dossier_id)]
+    steps = [*_people(found), *loss, *law, *_handling(found)]
     steps += [
         Step(
             Urgency.RECORDS,
@@ -212,6 +213,19 @@ def _active_loss(found: Found) -> list[Step]:
             )
         )
     return steps
+
+
+def _incidents(reader: Reader, dossier_id: str) -> list[Step]:
+    return [
+        Step(
+            Urgency.ACTIVE_LOSS,
+            f"Incident {incident.number} is open: {incident.what_observed}.",
+            "Search, tell whoever must know, and say how it ended.",
+            "treat/fragments",
+        )
+        for _, incident in current_records(reader, dossier_id, "incident")
+        if incident.is_open
+    ]
 
 
 def _law(reader: Reader, dossier_id: str, today: date) -> list[Step]:

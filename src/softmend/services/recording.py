@@ -15,6 +15,9 @@ from softmend.records.payload import as_plain, payload_text
 from softmend.services.bench import Author, Bench
 from softmend.services.store import Reader, Writer
 
+ONE_WAY = frozenset({"action", "batch", "fragment", "bag", "incident"})
+"""Kinds whose past stays past: each step has rules of its own."""
+
 
 def append_record(
     bench: Bench,
@@ -115,11 +118,20 @@ def append_strike(
 def restore(
     bench: Bench, author: Author, *, dossier_id: str, entry_id: str, based_on: str
 ) -> Entry:
-    """Bring back an earlier state of a subject as a further entry; nothing is removed."""
+    """Bring back an earlier state of a subject as a further entry; nothing is removed.
+
+    What goes one way is corrected with its reason instead, under its own rules (rules 3, 5, 6).
+    """
     with bench.store.reading() as reader:
         earlier = reader.entry(entry_id)
     if earlier.dossier_id != dossier_id or earlier.kind == "struck":
         raise NotFoundError("There is no earlier state of that name in this dossier")
+    if earlier.kind in ONE_WAY:
+        raise RuleError(
+            f"A record of this kind is not brought back: {earlier.kind}",
+            rule=3,
+            remedy="Open it and record the correction with its reason",
+        )
     return record_one(
         bench,
         author,

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from softmend.records.fragment import Stand
 from softmend.services.day_log import log_of
-from softmend.services.fragments import incidents_of, ledger_of
+from softmend.services.fragments import ledger_of
 from softmend.services.next_steps import Step, Urgency, next_steps
 from softmend.services.store import Reader
 
@@ -13,28 +13,14 @@ from softmend.services.store import Reader
 def treat_steps(reader: Reader, dossier_id: str) -> list[Step]:
     """Return what to do next at the bench, most urgent first."""
     urgent = [step for step in next_steps(reader, dossier_id) if step.urgency < Urgency.RECORDS]
-    owed = [*_incidents(reader, dossier_id), *_unsorted(reader, dossier_id)]
-    loose = _unplaced(reader, dossier_id)
+    owed = [*_unsorted(reader, dossier_id), *_unplaced(reader, dossier_id)]
     log_it = Step(
         Urgency.RECORDS,
         "Log what was done as it is done.",
         "A photograph or a voice note is enough now; sort it later.",
         "treat",
     )
-    return sorted([*urgent, *owed, *loose, log_it], key=lambda step: step.urgency)
-
-
-def _incidents(reader: Reader, dossier_id: str) -> list[Step]:
-    return [
-        Step(
-            Urgency.ACTIVE_LOSS,
-            f"Incident {incident.number} is open: {incident.what_observed}.",
-            "Search, tell whoever must know, and say how it ended.",
-            "treat/fragments",
-        )
-        for _, incident in incidents_of(reader, dossier_id)
-        if incident.is_open
-    ]
+    return sorted([*urgent, *owed, log_it], key=lambda step: step.urgency)
 
 
 def _unsorted(reader: Reader, dossier_id: str) -> list[Step]:

@@ -39,7 +39,13 @@ from softmend.services.dossiers import opened
 from softmend.services.fragments import Ledger, incidents_of, ledger_of
 from softmend.services.labels import made_of
 from softmend.services.marks import marks_in
-from softmend.services.material_words import moved_text, put_on_text, sum_text, taken_off_text
+from softmend.services.material_words import (
+    amount_text,
+    moved_text,
+    put_on_text,
+    sum_text,
+    taken_off_text,
+)
 from softmend.services.plain_copy import dossier_json
 from softmend.services.printing import print_copy_path
 from softmend.services.recording import current_records
@@ -261,7 +267,7 @@ def _removed(log: list[Logged]) -> Iterator[tuple[str, str]]:
             if moved.direction is Direction.TAKEN_OFF:
                 kept = moved.fate in (Fate.KEPT, Fate.SAMPLED)
                 yield (
-                    f"{moved_text(moved)} (entry {one.action.number})",
+                    f"{moved.material}, {amount_text(moved)} (entry {one.action.number})",
                     f"{moved.fate.value}, {moved.kept_where}" if kept else moved.fate.value,
                 )
 

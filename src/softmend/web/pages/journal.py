@@ -29,6 +29,8 @@ router = APIRouter()
 
 ENTRIES_A_PAGE = 100
 _KIND_WORDS = {
+    "action": _("log entry"),
+    "assembly": _("order of assembly"),
     "dossier": _("dossier opened or changed"),
     "object_head": _("object described"),
     "examination": _("examination in words"),

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.errors import InputError
 from softmend.records.fragment import (
     CODE_WORDS,
     Bag,
@@ -98,7 +99,7 @@ class TrialForm(BaseModel):
 
     based_on: str = Field("", max_length=40)
     place: Line = ""
-    seats: bool = False
+    seats: str = Field("", pattern="^(true|false|)$")
     seen_observed: Line = ""
 
 
@@ -231,7 +232,11 @@ def add_trial(
     """Add a trial; that a fragment does not seat is worth as much as that it does."""
     with bench.store.reading() as reader:
         _entry, before = fragment_in(reader, dossier_id, fragment_id)
-    trial = Trial(form.place.strip(), form.seats, known(form.seen_observed), bench_day(bench))
+    if not form.seats:
+        raise InputError("A trial says whether it seats", remedy="Choose: seats, or does not seat")
+    trial = Trial(
+        form.place.strip(), form.seats == "true", known(form.seen_observed), bench_day(bench)
+    )
     after = replace(before, trials=(*before.trials, trial))
     change_fragment(bench, person.author, dossier_id, fragment_id, after, form.based_on)
     return go_on(request, f"/dossiers/{dossier_id}/treat/fragments/{fragment_id}")
