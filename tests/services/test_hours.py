@@ -345,12 +345,12 @@ def test_plan_stands_against_actual_by_task_and_unplanned_work_is_told(
     with bench.store.reading() as reader:
         estimate = newest_estimate(reader, dossier_id).estimate
         lines = {line.name: line for line in plan_against_actual(reader, dossier_id, estimate)}
-    assert lines["Filling and shaping"].actual_h == 1.5
+    assert lines["Filling and shaping"].actual_hours == 1.5
     assert lines["Filling and shaping"].planned["typical"] > 0
     assert lines["Filling and shaping"].grows_with.endswith(" cm")
     assert lines["Mount, move, install"].grows_with == ""
-    assert lines["Toning the fills"].actual_h == 0.0
-    assert (lines["Consolidation"].planned, lines["Consolidation"].actual_h) == (None, 2.0)
+    assert lines["Toning the fills"].actual_hours == 0.0
+    assert (lines["Consolidation"].planned, lines["Consolidation"].actual_hours) == (None, 2.0)
 
 
 def test_no_estimate_names_who_worked(bench, author, dossier_id, cracked) -> None:

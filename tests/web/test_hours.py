@@ -18,7 +18,15 @@ if TYPE_CHECKING:
     from softmend.services.bench import Bench
 
 HTMX = {"hx-request": "true"}
-COLUMNS = ("quantity", "least_h", "likely_h", "most_h", "wait_low", "wait_typical", "wait_high")
+COLUMNS = (
+    "quantity",
+    "least_hours",
+    "likely_hours",
+    "most_hours",
+    "wait_low",
+    "wait_typical",
+    "wait_high",
+)
 
 
 def typed(**more: object) -> dict[str, object]:
@@ -113,13 +121,13 @@ def test_a_task_of_ones_own_and_a_wait_are_taken(
 ) -> None:
     last = len(task_rows())
     form = typed(included=[str(last)])
-    cells = {"name": "lift the beam", "least_h": "1", "likely_h": "2,5", "most_h": "6",
+    cells = {"name": "lift the beam", "least_hours": "1", "likely_hours": "2,5", "most_hours": "6",
              "wait_typical": "3", "wait_high": "9"}  # fmt: skip
     for column, cell in cells.items():
         form[column] = [*form[column][:last], cell]
     assert client.post(f"/dossiers/{dossier_id}/propose/hours", data=form).status_code == 303
     (task,) = kept(bench, dossier_id)[0].estimate.plan.tasks
-    assert (task.name, task.hours.likely_h) == ("lift the beam", 2.5)
+    assert (task.name, task.hours.likely_hours) == ("lift the beam", 2.5)
     assert (task.wait.low_days, task.wait.typical_days, task.wait.high_days) == (3, 3, 9)
     again = client.get(f"/dossiers/{dossier_id}/propose/hours/new").text
     assert 'value="lift the beam"' in again
@@ -140,7 +148,9 @@ def test_a_task_of_ones_own_and_a_wait_are_taken(
 def test_what_cannot_be_planned_is_refused_in_the_form(
     client: TestClient, bench: Bench, dossier_id: str, changes: dict[str, object], words: str
 ) -> None:
-    refused = client.post(f"/dossiers/{dossier_id}/propose/hours", data=typed(**changes), headers=HTMX)
+    refused = client.post(
+        f"/dossiers/{dossier_id}/propose/hours", data=typed(**changes), headers=HTMX
+    )
     assert refused.status_code in (409, 422)
     assert words in refused.text
     assert "<html" not in refused.text

@@ -40,9 +40,9 @@ class WaitFor(Enum):
 class ThreeHours:
     """The least, the likely and the most bench hours of a task: limits, as a person gives them."""
 
-    least_h: float
-    likely_h: float
-    most_h: float
+    least_hours: float
+    likely_hours: float
+    most_hours: float
 
 
 @dataclass(frozen=True)
@@ -155,7 +155,7 @@ def _check_task(task: PlanTask, before: list[str]) -> None:
     if not task.name.strip():
         raise InputError("A task needs a name", remedy="Say in a few words what is done")
     if task.hours is not None:
-        points = (task.hours.least_h, task.hours.likely_h, task.hours.most_h)
+        points = (task.hours.least_hours, task.hours.likely_hours, task.hours.most_hours)
         _check_order(f"The hours of “{task.name}”", points, "h")
     elif not task.like:
         raise InputError(

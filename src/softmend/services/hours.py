@@ -75,7 +75,7 @@ class TaskLine:
     grows_with: str
     planned: dict[str, Any] | None
     rests_on: str
-    actual_h: float
+    actual_hours: float
 
 
 def plan_to_begin_with(bench: Bench, reader: Reader, dossier_id: str) -> Plan:
@@ -278,7 +278,7 @@ def _grows(task: PlanTask) -> bool:
 
 def _effort(task: PlanTask, counted: dict[str, Counted], log: Logged) -> dict[str, Any]:
     if task.hours is not None:
-        return _three_points(task.hours.least_h, task.hours.likely_h, task.hours.most_h)
+        return _three_points(task.hours.least_hours, task.hours.likely_hours, task.hours.most_hours)
     row = task_rows().get(task.like)
     if row is None:
         raise InputError(
@@ -287,7 +287,7 @@ def _effort(task: PlanTask, counted: dict[str, Counted], log: Logged) -> dict[st
             allowed=", ".join(task_rows()),
         )
     if row.is_job and row.task not in log:
-        return _three_points(row.least_h, row.likely_h, row.most_h)
+        return _three_points(row.least_hours, row.likely_hours, row.most_hours)
     return {
         "by": "quantity",
         "quantity": _quantity(task, row, counted[row.task]),

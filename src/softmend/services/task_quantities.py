@@ -38,9 +38,9 @@ class TaskRow:
 
     task: str
     title: str
-    least_h: float
-    likely_h: float
-    most_h: float
+    least_hours: float
+    likely_hours: float
+    most_hours: float
     grows_with: str
 
     @property
@@ -94,9 +94,9 @@ def task_rows() -> dict[str, TaskRow]:
         str(row["task"]): TaskRow(
             task=str(row["task"]),
             title=str(row["title"]),
-            least_h=float(row["least_hours"] or 0),
-            likely_h=float(row["likely_hours"] or 0),
-            most_h=float(row["most_hours"] or 0),
+            least_hours=float(row["least_hours"] or 0),
+            likely_hours=float(row["likely_hours"] or 0),
+            most_hours=float(row["most_hours"] or 0),
             grows_with=str(row["grows_with"]),
         )
         for row in table("task_hours").rows

@@ -64,9 +64,9 @@ class HoursForm(BaseModel):
     like: Cells = []
     name: Cells = []
     quantity: Cells = []
-    least_h: Cells = []
-    likely_h: Cells = []
-    most_h: Cells = []
+    least_hours: Cells = []
+    likely_hours: Cells = []
+    most_hours: Cells = []
     wait_low: Cells = []
     wait_typical: Cells = []
     wait_high: Cells = []
@@ -83,7 +83,8 @@ class HoursForm(BaseModel):
 
     def _columns(self) -> list[Sequence[str]]:
         return [
-            self.like, self.name, self.quantity, self.least_h, self.likely_h, self.most_h,
+            self.like, self.name, self.quantity,
+            self.least_hours, self.likely_hours, self.most_hours,
             self.wait_low, self.wait_typical, self.wait_high, self.starts,
             [one.value for one in self.wait_for],
         ]  # fmt: skip
@@ -100,7 +101,7 @@ class HoursForm(BaseModel):
         )
 
     def _hours(self, key: int, name: str) -> ThreeHours | None:
-        cells = (self.least_h[key], self.likely_h[key], self.most_h[key])
+        cells = (self.least_hours[key], self.likely_hours[key], self.most_hours[key])
         if not any(cell.strip() for cell in cells):
             return None
         least, likely, most = (
@@ -165,7 +166,7 @@ def _row(key: int, task: PlanTask, is_in: bool, counted: Mapping[str, Counted]) 
     row = task_rows().get(task.like)
     if row is None:
         return FormRow(key, task, is_in, "", "")
-    grows = f"guess {row.least_h:g} / {row.likely_h:g} / {row.most_h:g} h"
+    grows = f"guess {row.least_hours:g} / {row.likely_hours:g} / {row.most_hours:g} h"
     if not row.is_job:
         grows = counted[task.like].text
     return FormRow(key, task, is_in, grows, row.unit)

@@ -38,9 +38,12 @@ from softmend.services.vocabulary import grade_definitions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number, typed_number
+from softmend.web.pages.journal import lines_of
 from softmend.web.rendering import render
 
 router = APIRouter()
+
+ENTRIES_SHOWN = 100
 
 Line = Annotated[str, Field(max_length=2000)]
 Pasted = Annotated[str, Field(max_length=LONGEST_PASTE)]
@@ -140,6 +143,7 @@ def survey(
     """Show what the survey says, the next object to grade, and the table of the sample."""
     with bench.store.reading() as reader:
         opened = opened_survey(reader, survey_id)
+        journal = lines_of(reader, reader.entries(survey_id)[-ENTRIES_SHOWN:])
     chosen = _chosen(opened, grading, object_number)
     standing = {(one.object_number, one.grading): one for one in opened.grades}
     return render(
@@ -157,6 +161,7 @@ def survey(
         if chosen
         else "",
         definitions=grade_definitions(),
+        journal=journal,
     )
 
 
