@@ -50,6 +50,12 @@ def _survey() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _film() -> Mapping[str, Computation]:
+    from softmend.catalogue.film import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -60,6 +66,7 @@ STAGES: dict[str, Stage] = {
     "mixture.convert": _mixture,
     "effort.hours": _effort,
     "effort.finish": _effort,
+    "film.explain": _film,
     "survey.size": _survey,
     "survey.interval": _survey,
     "survey.agreement": _survey,

@@ -67,7 +67,7 @@ def test_exact_inputs_give_the_closed_form_and_a_yes_or_no() -> None:
     found = lifting(varnish(), [PATINA], IVORY, exact(0.2))
     coat = float(plane_strain_modulus(1.8e9, 0.375))
     names = [one.name for one in found.planes]
-    assert names == ["coating on the patina", "patina on the body", "inside the body"]
+    assert names == ["between coating and patina", "between patina and body", "inside the body"]
     assert found.planes[0].energy.mean == pytest.approx(float(released(0.5, 6e6, 40e-6, coat)))
     assert found.planes[1].hold.mean == pytest.approx(1.0)
     assert found.anything == 0
@@ -92,7 +92,10 @@ def test_the_weaker_plane_lets_go_first() -> None:
     strong = Between("patina", exact(2e9), exact(0.3), exact(20e-6), exact(200.0))
     weak = Between("patina", exact(2e9), exact(0.3), exact(20e-6), exact(0.1))
     thick = varnish(thickness=exact(400e-6), stress=exact(15e6), hold=exact(10.0))
-    for between, first in ((strong, "coating on the patina"), (weak, "patina on the body")):
+    for between, first in (
+        (strong, "between coating and patina"),
+        (weak, "between patina and body"),
+    ):
         found = lifting(thick, [between], IVORY, exact(0.5))
         assert max(found.planes, key=lambda one: one.first).name == first
 
@@ -111,12 +114,12 @@ def test_chances_rise_with_thickness_and_tension_and_fall_with_hold() -> None:
 def test_the_band_of_a_log_normal_load_is_the_closed_form() -> None:
     # Load = s^2 h / (2 E' hold): log-normal in s and hold.
     coat = varnish(stress=Uncertain.log_normal(6e6, 0.6), hold=Uncertain.log_normal(20.0, 0.8))
-    load = lifting(coat, [], IVORY, exact(0.3)).planes[0].load
+    load = lifting(coat, [], IVORY, exact(0.3)).weakest.load
     sigma = np.hypot(2 * np.sqrt(np.log1p(0.36)), np.sqrt(np.log1p(0.64)))
     middle = float(released(0.5, 6e6, 40e-6, plane_strain_modulus(1.8e9, 0.375))) / (20 * 0.3)
     assert load.band.typical == pytest.approx(middle, rel=0.02)
     assert load.band.high == pytest.approx(middle * np.exp(1.6449 * sigma), rel=0.03)
-    assert load.drivers[0].name == "tension of the coating"
+    assert load.drivers[0].name == "drying tension of the coating"
 
 
 def test_the_same_seed_gives_the_same_answer_and_another_one_nearly_so() -> None:
@@ -125,6 +128,11 @@ def test_the_same_seed_gives_the_same_answer_and_another_one_nearly_so() -> None
     other = lifting(coat, [PATINA], IVORY, seed=4)
     assert one == again
     assert one.planes[0].load.band.high == pytest.approx(other.planes[0].load.band.high, rel=0.03)
+
+
+def test_a_ground_that_outgrew_the_coating_adds_its_tension() -> None:
+    stretched = lifting(varnish(stretch=exact(0.001)), [], IVORY).tension
+    assert stretched.mean == pytest.approx(6e6 + 1.8e9 * 0.001 / (1 - 0.375))
 
 
 def test_the_coating_cracks_only_if_its_toughness_is_known_and_small() -> None:

@@ -21,6 +21,7 @@ from softmend.science.film.energy import (
     spall,
     stiffness_contrast,
 )
+from softmend.science.film.stress import restrained_stress
 from softmend.science.propagation import Spread, spread
 from softmend.science.uncertain import Array, Uncertain
 
@@ -44,10 +45,12 @@ class Layer:
 
 @dataclass(frozen=True, slots=True)
 class Coat:
-    """The coating: modulus [Pa], Poisson [1], thickness [m], tension [Pa].
+    """The coating: modulus [Pa], Poisson [1], thickness [m], tension from drying [Pa].
 
-    `hold` is the energy that holds it to what lies below, measured quickly [J/m2]; `toughness` is
-    the energy of a crack in the coating itself [J/m2], if it is known.
+    `hold` is the energy that holds it to what lies below, measured quickly [J/m2]. `stretch` is
+    the strain along the surface by which the ground has outgrown the coating since it set [1],
+    taken as elastic, an upper bound. `toughness` is the energy of a crack in the coating itself
+    [J/m2], if it is known.
     """
 
     modulus: Uncertain
@@ -55,6 +58,7 @@ class Coat:
     thickness: Uncertain
     stress: Uncertain
     hold: Uncertain
+    stretch: Uncertain | None = None
     toughness: Uncertain | None = None
 
 
@@ -96,9 +100,14 @@ class Plane:
 
 @dataclass(frozen=True, slots=True)
 class Lifting:
-    """What a coating does: each plane, the chance of any, and the thickness that is safe [m]."""
+    """What a coating does: its tension [Pa], each plane, the chance of any, what is safe [m].
 
+    Only the plane that gives first most often, else the most loaded one, says what drives it.
+    """
+
+    tension: Spread
     planes: tuple[Plane, ...]
+    weakest: Plane
     anything: float
     safe_thickness: Spread
     crack: Plane | None
@@ -184,10 +193,17 @@ def lifting(
     >>> varnish = Coat(exact(1.8e9), exact(0.375), exact(40e-6), exact(8e6), exact(20.0))
     >>> found = lifting(varnish, [], Body(exact(7.5e9), exact(0.3), exact(240.0)), exact(0.02))
     >>> [(one.name, one.chance) for one in found.planes]
-    [('coating on the body', 1.0), ('inside the body', 0.0)]
+    [('between coating and body', 1.0), ('inside the body', 0.0)]
     """
     if not 100 <= n <= 100_000:
         raise InputError("The number of draws is out of range", value=n, allowed="100 to 100 000")
+    named = {"coating", "body", *(one.name for one in between)}
+    if len(named) < len(between) + 2:
+        raise InputError(
+            "Two layers have one name",
+            value=", ".join(one.name for one in between),
+            allowed="a name of its own for each, other than coating and body",
+        )
     rng = np.random.default_rng(seed)
     stack = _drawn(coat, between, body, lasting, n, rng)
     energies = stack.energies(stack.coat.thickness)
@@ -195,20 +211,25 @@ def lifting(
     table = np.stack(list(loads.values()))
     worst = np.argmax(table, axis=0)
     gives = table.max(axis=0) >= 1
+    first = {name: float(np.mean(gives & (worst == at))) for at, name in enumerate(loads)}
+    weakest = max(loads, key=lambda name: (first[name], float(np.median(loads[name]))))
+    planes = {
+        name: Plane(
+            name,
+            spread(energies[name], {}),
+            spread(stack.holds[name], {}),
+            spread(loads[name], stack.sources if name == weakest else {}),
+            float(np.mean(loads[name] >= 1)),
+            first[name],
+        )
+        for name in energies
+    }
     return Lifting(
-        planes=tuple(
-            Plane(
-                name,
-                spread(energies[name], {}),
-                spread(stack.holds[name], {}),
-                spread(loads[name], stack.sources),
-                float(np.mean(loads[name] >= 1)),
-                float(np.mean(gives & (worst == at))),
-            )
-            for at, name in enumerate(energies)
-        ),
+        tension=spread(stack.coat.stress, {}),
+        planes=tuple(planes.values()),
+        weakest=planes[weakest],
         anything=float(np.mean(gives)),
-        safe_thickness=spread(stack.safe_thickness(), stack.sources),
+        safe_thickness=spread(stack.safe_thickness(), {}),
         crack=_crack(coat, stack, rng, n),
     )
 
@@ -257,7 +278,7 @@ def _drawn(
 ) -> _Stack:
     left = lasting.draw(n, rng)
     sources = {
-        "tension of the coating": coat.stress.draw(n, rng),
+        "drying tension of the coating": coat.stress.draw(n, rng),
         "thickness of the coating": coat.thickness.draw(n, rng),
         "stiffness of the coating": coat.modulus.draw(n, rng),
         "what lasts of the adhesion": left,
@@ -267,9 +288,9 @@ def _drawn(
     for name, under, hold in zip(
         names, names[1:], (coat.hold, *(one.hold for one in between)), strict=False
     ):
-        plane = f"{name} on the {under}"
-        sources[f"hold of the {plane}"] = hold.draw(n, rng)
-        holds[plane] = sources[f"hold of the {plane}"] * left
+        plane = f"between {name} and {under}"
+        sources[f"hold {plane}"] = hold.draw(n, rng)
+        holds[plane] = sources[f"hold {plane}"] * left
     sources["toughness of the body"] = holds["inside the body"] = body.toughness.draw(n, rng)
     layers = tuple(
         Layer(
@@ -279,8 +300,13 @@ def _drawn(
         )
         for one in between
     )
-    stiffness = plane_strain_modulus(sources["stiffness of the coating"], coat.poisson.draw(n, rng))
-    tension = sources["tension of the coating"]
+    poisson = coat.poisson.draw(n, rng)
+    tension = sources["drying tension of the coating"]
+    if coat.stretch is not None:
+        sources["stretch of the ground"] = coat.stretch.draw(n, rng)
+        tension = tension + restrained_stress(
+            sources["stretch of the ground"], sources["stiffness of the coating"], poisson
+        )
     if np.any(tension <= 0):
         raise InputError(
             "The coating may press instead of pulling",
@@ -288,6 +314,7 @@ def _drawn(
             allowed="a tension above 0",
             remedy="A coating that presses buckles, which this model does not know",
         )
+    stiffness = plane_strain_modulus(sources["stiffness of the coating"], poisson)
     return _Stack(
         Layer(stiffness, sources["thickness of the coating"], tension),
         layers,
@@ -316,7 +343,7 @@ def _crack(coat: Coat, stack: _Stack, rng: np.random.Generator, n: int) -> Plane
         "crack in the coating",
         spread(energy, {}),
         spread(toughness, {}),
-        spread(load, {**stack.sources, "toughness of the coating": toughness}),
+        spread(load, {}),
         chance,
         chance,
     )
