@@ -49,18 +49,8 @@ def test_every_page_of_propose_is_accessible_and_fits(
         assert watched.violations() == [], page
 
 
-def test_from_nothing_to_a_consent_that_a_changed_point_voids(
-    served: Served, new_page: Callable[..., Watched], tmp_path: Path
-) -> None:
-    facts = Dossier("an invented beam", "EX 1", "an invented museum", "cracked", Size.FULL, True)
-    dossier_id = open_dossier(served.bench, served.author, facts)
-    beam = ObjectHead("beam", materials=(Material("beam", "antler", "seen", Certainty.CERTAIN),))
-    describe_object(served.bench, served.author, dossier_id, beam, "")
-    watched = new_page(DESK)
-    page = watched.page
-    base = f"{served.url}/dossiers/{dossier_id}/propose"
-
-    watched.go(base)
+def answer_options(page: Page) -> None:
+    """Say what comes of each option, add a fuller one, and choose it."""
     page.click(".tabs a:has-text('Options')")
     for result in ("it stays as it is", "a support and a cover"):
         page.fill("[name=result]", result)
@@ -74,7 +64,10 @@ def test_from_nothing_to_a_consent_that_a_changed_point_voids(
     page.fill("[name=because]", "it is to be shown")
     record(page, "Record the choice")
 
-    watched.go(f"{base}/materials")
+
+def name_a_material(watched: Watched) -> None:
+    """Write a percentage, be asked of what, and see the masses."""
+    page = watched.page
     page.fill("[name=generic_name]", "acrylic resin")
     page.check("[name=made][value='by percentage']")
     page.fill("[name=solvent]", "acetone")
@@ -89,6 +82,34 @@ def test_from_nothing_to_a_consent_that_a_changed_point_voids(
     record(page, "Record the material")
     page.wait_for_selector("text=20 g acrylic resin with 80 g acetone")
 
+
+def record_the_answer(page: Page) -> None:
+    """Record a yes with limits, as it was said."""
+    page.check("[name=decision][value='yes with limits']")
+    page.fill("[name=limits]", "not the tip")
+    page.fill("[name=given_by]", "O. Owner")
+    page.fill("[name=role]", "owner")
+    page.fill("[name=decided_on]", "2026-03-03")
+    page.fill("[name=no_paper_because]", "said at the bench")
+    record(page, "Record the answer")
+    page.wait_for_selector("text=It stands for the points as they are")
+
+
+def test_from_nothing_to_a_consent_that_a_changed_point_voids(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    facts = Dossier("an invented beam", "EX 1", "an invented museum", "cracked", Size.FULL, True)
+    dossier_id = open_dossier(served.bench, served.author, facts)
+    beam = ObjectHead("beam", materials=(Material("beam", "antler", "seen", Certainty.CERTAIN),))
+    describe_object(served.bench, served.author, dossier_id, beam, "")
+    watched = new_page(DESK)
+    page = watched.page
+    base = f"{served.url}/dossiers/{dossier_id}/propose"
+
+    watched.go(base)
+    answer_options(page)
+    watched.go(f"{base}/materials")
+    name_a_material(watched)
     watched.go(f"{base}/steps")
     page.select_option("[name=action_id]", "consolidation")
     page.fill("[name=what]", "Drop resin into the crack.")
@@ -102,15 +123,7 @@ def test_from_nothing_to_a_consent_that_a_changed_point_voids(
     record(page, "Record the decision")
 
     watched.go(f"{base}/consent")
-    page.check("[name=decision][value='yes with limits']")
-    page.fill("[name=limits]", "not the tip")
-    page.fill("[name=given_by]", "O. Owner")
-    page.fill("[name=role]", "owner")
-    page.fill("[name=decided_on]", "2026-03-03")
-    page.fill("[name=no_paper_because]", "said at the bench")
-    record(page, "Record the answer")
-    page.wait_for_selector("text=It stands for the points as they are")
-
+    record_the_answer(page)
     watched.go(f"{base}/print")
     with page.expect_download() as download:
         page.click("text=Treatment proposal, PDF")

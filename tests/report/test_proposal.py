@@ -43,12 +43,18 @@ from softmend.records.proposal import (
 from softmend.records.securing import Means, Securing
 from softmend.records.wet_step import WetFinding
 from softmend.report import proposal_wording
+from softmend.report.content import FlagRow
+from softmend.report.pdf import condition_report_pdf
 from softmend.report.proposal_pdf import proposal_text, treatment_proposal_pdf
-from softmend.report.proposal_report import AreaRow, FlagRow, ProposalReport
+from softmend.report.proposal_report import AreaRow, ProposalReport
 from tests.report.reading import failures, text_of
 from tests.report.sample import short_report
 
 PROFILES = (page.ValidationProfile.PDF_A_3A, page.ValidationProfile.PDF_UA_1)
+STALE_FLAG = FlagRow(
+    LegalFlag(1, Topic.SPECIES, "appendices looked up", "2025-01-01", "R. Registrar"),
+    "checked on 2025-01-01, more than 12 months ago",
+)
 WORDS = "a sentence of the length that people really write when they have thought about it"
 
 
@@ -106,7 +112,7 @@ def answer(of: Plan, decision: Decision = Decision.WITH_LIMITS) -> Consent:
 
 
 def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
-    about, _ = short_report()
+    about = replace(short_report()[0], flags=(STALE_FLAG,))
     held = plan()
     return ProposalReport(
         about=about,
@@ -116,12 +122,6 @@ def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
         actions={"softening": "softening", "filling": "filling"},
         routes={"unknown": "removable in principle, not tested"},
         areas=(AreaRow("Mark 3", "crack", "length 41.2 ± 0.9 mm"),),
-        flags=(
-            FlagRow(
-                LegalFlag(1, Topic.SPECIES, "appendices looked up", "2025-01-01", "R. Registrar"),
-                "checked on 2025-01-01, more than 12 months ago",
-            ),
-        ),
         securings=(
             Securing(1, Means.FACING, "mark 2", "it flakes", "lifts dry", "2026-03-05",
                      view_number=1),
@@ -183,6 +183,13 @@ def test_the_place_to_sign_stands_there_until_somebody_consented(
 
 def test_the_hash_of_the_points_is_printed_whole(printed: bytes) -> None:
     assert sample().points_hash in text_of(printed)
+
+
+def test_the_condition_report_carries_the_flags_behind_the_hazards(fonts: Path) -> None:
+    report, pictures = short_report()
+    text = text_of(condition_report_pdf(replace(report, flags=(STALE_FLAG,)), pictures, fonts))
+    assert text.index("Hazards and handling") < text.index("Check again: flag 1")
+    assert text.index("Check again: flag 1") < text.index("The object")
 
 
 def test_a_void_consent_says_what_changed(fonts: Path) -> None:

@@ -16,6 +16,7 @@ from softmend.records.bookkeeping import NotDone
 from softmend.records.condition import Grade, Overall
 from softmend.records.dossier import NOT_KNOWN, Dossier, Hazard, ObjectHead
 from softmend.records.examination import Examination
+from softmend.records.legal import LegalFlag
 from softmend.records.mark import Mark
 from softmend.records.view import NotExamined, Paper, View
 from softmend.records.zone import BodyZone, OnZone
@@ -120,6 +121,14 @@ class GradeRow:
 
 
 @dataclass(frozen=True)
+class FlagRow:
+    """One legal flag as printed; `stale_because` is empty while it is fresh."""
+
+    flag: LegalFlag
+    stale_because: str
+
+
+@dataclass(frozen=True)
 class WorkingValue:
     """One value that went into a computation: its kind, and where it came from."""
 
@@ -168,6 +177,7 @@ class ConditionReport:
     audience: Audience = Audience.BENCH
     object_head: ObjectHead | None = None
     hazards: tuple[Hazard, ...] = ()
+    flags: tuple[FlagRow, ...] = ()
     examination: Examination | None = None
     plan_shape: PlanShape = PlanShape.BOX
     views: tuple[ReportView, ...] = ()

@@ -7,19 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from softmend.records.consent import Plan, Standing
-from softmend.records.legal import LegalFlag
 from softmend.records.passing import Passed
 from softmend.records.securing import Securing
 from softmend.records.wet_step import WetFinding
 from softmend.report.content import ConditionReport
-
-
-@dataclass(frozen=True)
-class FlagRow:
-    """One legal flag as printed; `stale_because` is empty while it is fresh."""
-
-    flag: LegalFlag
-    stale_because: str
 
 
 @dataclass(frozen=True)
@@ -45,7 +36,6 @@ class ProposalReport:
     actions: Mapping[str, str]
     routes: Mapping[str, str]
     areas: tuple[AreaRow, ...] = ()
-    flags: tuple[FlagRow, ...] = ()
     securings: tuple[Securing, ...] = ()
     owed_before_wet: tuple[WetFinding, ...] = ()
     standings: tuple[Standing, ...] = ()

@@ -7,24 +7,23 @@ from collections.abc import Iterable, Sequence
 
 from softmend.records.consent import Decision, Standing
 from softmend.records.dossier import NOT_KNOWN
-from softmend.records.legal import Human
 from softmend.records.proposal import Coat, Option, PlanFill, PlanStep, ToneRule
 from softmend.report import proposal_wording as wording
 from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
+from softmend.report.law_section import law_section
 from softmend.report.object_sections import hazards_section, object_section
 from softmend.report.proposal_materials import materials_section, removals_section
-from softmend.report.proposal_report import FlagRow, ProposalReport
+from softmend.report.proposal_report import ProposalReport
 from softmend.report.sections import print_section
 
 
 def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     """Return what is printed, in order; parts that nothing was recorded for are left out."""
-    optional = (
-        (report.flags, _law),
-        (report.missing, _missing),
-    )
     first = [hazards_section(report.about)]
-    first += [build(report) for recorded, build in optional if recorded]
+    if report.about.flags:
+        first.append(law_section(report.about.flags))
+    if report.missing:
+        first.append(_missing(report))
     middle = [object_section(report.about), _why(report), _options(report), _steps(report)]
     if report.plan.materials:
         middle.append(materials_section(report))
@@ -45,31 +44,6 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
 
 def _section(key: str, blocks: Sequence[Block]) -> Section:
     return Section(key, wording.SECTIONS[key], tuple(blocks))
-
-
-def _law(report: ProposalReport) -> Section:
-    stale = [Alert(f"{wording.STALE} flag {one.flag.number}, {one.stale_because}")
-             for one in report.flags if one.stale_because]  # fmt: skip
-    rows = tuple(_flag(one) for one in report.flags)
-    table = Table(wording.LAW_COLUMNS, (1.2, 7, 4.5), rows)
-    return _section("law", [*stale, table, Words(wording.NO_VERDICT)])
-
-
-def _flag(row: FlagRow) -> tuple[Cell, ...]:
-    flag = row.flag
-    told = f"{flag.taxon} ({flag.certainty.value}): {flag.ground}"
-    lines = (
-        "" if flag.taxon == NOT_KNOWN else told,
-        "" if flag.human is Human.NOT_ASKED else flag.human.value,
-        f"whose rule: {flag.jurisdiction}",
-    )
-    return (
-        Cell(str(flag.number), is_strong=True),
-        Cell(f"{flag.topic.value}: {flag.rule}", small=tuple(filter(None, lines))),
-        Cell(
-            flag.checked_on, small=(f"by {flag.checked_by}", f"papers: {flag.documents_reported}")
-        ),
-    )
 
 
 def _missing(report: ProposalReport) -> Section:

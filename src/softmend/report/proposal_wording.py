@@ -8,7 +8,6 @@ from softmend.records.proposal import Hours
 TITLE = "Treatment proposal"
 
 SECTIONS = {
-    "law": "Law and ethics: facts and dates",
     "why": "Why, and what for",
     "options": "Options",
     "steps": "Steps",
@@ -25,10 +24,6 @@ SECTIONS = {
     "consent": "Consent",
 }
 
-NO_VERDICT = (
-    "Facts and dates only. This is not legal advice, and nothing here says what may be done."
-)
-STALE = "Check again:"
 WHY_FIELDS = {
     "aims_in_words": "Aims in words",
     "significance": "What must not be lost",
@@ -49,7 +44,6 @@ LIMIT_FIELDS = {
     "people_and_disposal": "Hazards to people, disposal",
 }
 HOURS_AGREED = "Hours"
-LAW_COLUMNS = ("Flag", "What and on what ground", "Checked")
 OPTION_COLUMNS = ("Option", "Result and risk", "What it blocks and leaves", "Hours, cost")
 STEP_COLUMNS = ("Step", "What and where", "Stop rule")
 MATERIAL_COLUMNS = ("No.", "Material and make-up", "How it comes off")

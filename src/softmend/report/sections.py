@@ -8,6 +8,7 @@ from importlib.metadata import version
 from softmend.report import wording
 from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
 from softmend.report.content import ConditionReport, Working
+from softmend.report.law_section import law_section
 from softmend.report.mark_sections import (
     fills_section,
     marks_section,
@@ -27,6 +28,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
     """Return what is printed, in order; parts that nothing was recorded for are left out."""
     sections = [
         hazards_section(report),
+        *([law_section(report.flags)] if report.flags else []),
         object_section(report),
         examination_section(report),
         grades_section(report),

@@ -4,23 +4,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from importlib.resources import as_file, files
 
 from softmend import __version__
 from softmend.records.consent import Plan, hash_of, listed_points, wording
 from softmend.records.entry import Entry
 from softmend.report.content import ConditionReport, Provenance
-from softmend.report.proposal_report import AreaRow, FlagRow, ProposalReport
+from softmend.report.proposal_report import AreaRow, ProposalReport
 from softmend.services.bench import Bench
 from softmend.services.consents import standings_in
 from softmend.services.dossiers import opened
-from softmend.services.legal_flags import flags_in
 from softmend.services.passing import passings_in
 from softmend.services.plain_copy import dossier_json
 from softmend.services.proposals import PLAN_KINDS, missing_in, plan_in
 from softmend.services.quantities import mark_quantities, scales_in, zone_area
 from softmend.services.recording import current_records
+from softmend.services.report_content import flag_rows
 from softmend.services.securing import securings_in
 from softmend.services.store import Reader
 from softmend.services.treatment_words import actions, removal_routes
@@ -34,7 +33,6 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     """Return everything that a dossier's treatment proposal says."""
     journal = reader.entries(dossier_id)
     plan = plan_in(reader, dossier_id)
-    newest_day = date.fromisoformat(journal[-1].at[:10])
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
@@ -43,10 +41,6 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         actions={one.action_id: one.action for one in actions().values()},
         routes={route: words for route, (words, _) in removal_routes().items()},
         areas=tuple(_areas(reader, dossier_id, plan)),
-        flags=tuple(
-            FlagRow(line.flag, line.stale_because)
-            for line in flags_in(reader, dossier_id, newest_day)
-        ),
         securings=tuple(one for _, one in securings_in(reader, dossier_id)),
         owed_before_wet=wet_step_findings(reader, dossier_id),
         standings=tuple(standings_in(reader, dossier_id)),
@@ -91,6 +85,7 @@ def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionRe
         version=len(written) or 1,
         object_head=dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in dossier.hazards),
+        flags=flag_rows(reader, dossier_id),
     )
 
 

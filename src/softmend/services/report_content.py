@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from softmend import __version__
@@ -19,6 +20,7 @@ from softmend.report.content import (
     Audience,
     ConditionReport,
     FillRow,
+    FlagRow,
     GradeRow,
     Provenance,
     ReportView,
@@ -27,6 +29,7 @@ from softmend.report.content import (
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.fills import Fills, fills_in
 from softmend.services.grades import grades_in
+from softmend.services.legal_flags import flags_in
 from softmend.services.marks import marks_in
 from softmend.services.plain_copy import dossier_json
 from softmend.services.quantities import (
@@ -130,6 +133,7 @@ def condition_report(
         audience=audience,
         object_head=seen.dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in seen.dossier.hazards),
+        flags=flag_rows(reader, seen.dossier.dossier_id),
         examination=examinations[0] if examinations else None,
         plan_shape=plan_shape(seen.dossier.title, seen.dossier.dossier.what),
         views=tuple(_report_view(seen, entry, view) for entry, view in seen.views),
@@ -183,6 +187,13 @@ def _workings(reader: Reader, dossier_id: str, seen: _Standing) -> Iterable[Work
     for one in seen.zoned:
         yield from workings_of(_zone_name(one), [one.area])
     yield from _run_workings(reader, dossier_id, seen.fills)
+
+
+def flag_rows(reader: Reader, dossier_id: str) -> tuple[FlagRow, ...]:
+    """Return the legal flags as printed: stale or not on the day of the newest entry."""
+    (newest,) = reader.entries(dossier_id, reader.head(dossier_id).count - 1)
+    lines = flags_in(reader, dossier_id, date.fromisoformat(newest.at[:10]))
+    return tuple(FlagRow(line.flag, line.stale_because) for line in lines)
 
 
 def _records(reader: Reader, dossier_id: str, kind: str) -> tuple[Any, ...]:
