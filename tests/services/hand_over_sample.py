@@ -30,7 +30,7 @@ CRATE = "crate thirteen"
 MASS_G = 3217.0
 
 CARE = CareSheet(
-    next_check_on="2027-03-01",
+    next_check_on="2126-03-01",
     lift_points="two hands under the beam, left and right of mark 1",
     handling="gloves; never by the tines",
     no_touch_zones="the tip and mark 1",

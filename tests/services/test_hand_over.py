@@ -184,7 +184,7 @@ def test_a_dossier_closes_once_everything_is_there_answered_or_passed(
     with bench.store.reading() as reader:
         state = closing_state(reader, dossier_id)
     assert state.closed is not None
-    assert state.closed.next_check_on == "2027-03-01"
+    assert state.closed.next_check_on == "2126-03-01"
     assert state.closed.copies_with == ("the owner", "the conservator")
     assert state.closed.deposit_hash == "d" * 64
 

@@ -3,7 +3,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
+import zipfile
 from typing import TYPE_CHECKING
 
 import docx
@@ -11,6 +13,7 @@ import pytest
 
 from softmend.services.bench_sheet import sheets_in
 from softmend.services.custody import receipts_in
+from softmend.services.recording import current_records
 from tests.services.hand_over_sample import CARE, CRATE, PLACE, RECEIPT, USUAL, hand_back
 from tests.services.photographed import camera, drawn_sheet, jpeg, photograph
 
@@ -143,13 +146,32 @@ def test_a_dossier_is_closed_and_opened_again_from_its_pages(
     assert "Opened again, because a piece fell" in client.get(f"{at}/closing").text
 
 
-def test_a_copy_given_away_is_logged(client: TestClient, dossier_id: str) -> None:
+def test_a_copy_given_away_is_logged(client: TestClient, bench: Bench, dossier_id: str) -> None:
     at = f"/dossiers/{dossier_id}/return/closing"
-    form = {"to_whom": "the owner", "package_hash": "D" * 64, "entry_count": "1",
-            "head_hash": "e" * 64, "handed_on": "2026-03-02"}  # fmt: skip
+    with bench.store.reading() as reader:
+        head = reader.head(dossier_id)
+    form = {"to_whom": "the owner", "package_hash": "D" * 64, "entry_count": str(head.count),
+            "head_hash": head.hash, "handed_on": "2026-03-02"}  # fmt: skip
     assert client.post(f"{at}/copy", data=form).status_code == 303
     assert "one is logged" in client.get(at).text
-    assert client.post(f"{at}/copy", data=form | {"package_hash": "x"}).status_code == 422
+    for wrong in ({"package_hash": "x"}, {"head_hash": "e" * 64}, {"entry_count": "many"}):
+        assert client.post(f"{at}/copy", data=form | wrong).status_code == 422
+
+
+def test_a_package_is_made_for_a_custodian_logged_and_given(
+    client: TestClient, bench: Bench, dossier_id: str
+) -> None:
+    at = f"/dossiers/{dossier_id}/return/closing"
+    given = client.post(f"{at}/package", data={"to_whom": " the  owner ", "carried_how": "by hand"})
+    assert given.status_code == 200
+    assert zipfile.is_zipfile(io.BytesIO(given.content))
+    assert 'filename="T-1.2-package.zip"' in given.headers["content-disposition"]
+    with bench.store.reading() as reader:
+        ((_, logged),) = current_records(reader, dossier_id, "hand_over")
+    assert logged.to_whom == "the owner"
+    assert logged.package_hash == hashlib.sha256(given.content).hexdigest()
+    assert client.post(f"{at}/package", data={"to_whom": " "}).status_code == 422
+    assert "The newest package holds" not in client.get(at).text
 
 
 def test_the_condition_report_is_editable_and_the_house_s_table_can_be_copied(

@@ -33,7 +33,8 @@ from softmend.services.views import attach_paper
 
 SQUARED_PX = 2100
 UNDERLAY_PX = 2400
-PEN = (28, 93, 99)
+PEN = (176, 32, 96)
+"""Unlike every colour of the legend, so that what is traced is told from marks."""
 _MM = 1e-3
 
 

@@ -48,11 +48,14 @@ def download(bench: Bench, dossier_id: str, content: bytes, what: str, kind: str
     """Return a file whose name says which dossier and what it is, and nothing of its place."""
     with bench.store.reading() as reader:
         number = opened(reader, dossier_id).dossier.number
-    ending = ".pdf" if kind == PDF else ".docx"
-    # Only letters that every file system and every header takes as they stand.
-    name = re.sub(r"[^A-Za-z0-9.]+", "-", f"{number} {what}").strip("-.") + ending
+    name = file_name(number, what, ".pdf" if kind == PDF else ".docx")
     return Response(
         content,
         media_type=kind,
         headers={"content-disposition": f'attachment; filename="{name}"'},
     )
+
+
+def file_name(number: str, what: str, ending: str) -> str:
+    """Return a name of letters that every file system and every header takes as they stand."""
+    return re.sub(r"[^A-Za-z0-9.]+", "-", f"{number} {what}").strip("-.") + ending

@@ -8,7 +8,6 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import Response
 
-from softmend.services.custody import receipts_in
 from softmend.services.house_forms import page_docx
 from softmend.services.outputs import (
     PAGES,
@@ -33,8 +32,7 @@ def hand_over(request: Request, bench: BenchHere, person: PersonHere, dossier_id
     """Offer the page of each reader."""
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "return")
-        receipts = receipts_in(bench, reader, dossier_id)
-    return render(request, "return_front.html", pages=PAGES, receipts=receipts, **shown)
+    return render(request, "return_front.html", pages=PAGES, **shown)
 
 
 @router.get("/dossiers/{dossier_id}/return/{page}/text")

@@ -1,0 +1,146 @@
+"""Return and the bench sheets in a real browser: no barrier, pen marks exactly in place."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from softmend.records.bench_sheet import view_box_mm
+from softmend.records.dossier import Dossier, Size
+from softmend.records.fragment import Bag
+from softmend.services.bench_sheet import file_sheet, make_sheet, print_sheet
+from softmend.services.closing import closing_state
+from softmend.services.dossiers import open_dossier
+from softmend.services.numbered import record_numbered
+from softmend.services.recording import current_record
+from softmend.services.views import import_photograph
+from tests.browser.conftest import DESK, TABLET
+from tests.services.hand_over_sample import give_away, hand_back, work
+from tests.services.photographed import camera, drawn_sheet, jpeg, photograph, write_on
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from playwright.sync_api import ViewportSize
+
+    from tests.browser.conftest import Served, Watched
+
+PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
+SHOTS = Path("/tmp/shots")
+
+
+def going_back(served: Served, folder: Path) -> tuple[str, str]:
+    """Make an invented dossier on its way back, with a sheet drawn on; return it and its view."""
+    bench, author = served.bench, served.author
+    facts = Dossier("antler beam", "EX 12", "an invented house", "display", Size.FULL, True)
+    dossier_id = open_dossier(bench, author, facts)
+    view_id = import_photograph(bench, author, dossier_id, PHOTOGRAPH, "f.jpg").subject_id
+    hand_back(bench, author, dossier_id)
+    work(bench, author, dossier_id, view_id)
+    record_numbered(bench, author, dossier_id, Bag(0, "tray 4", "no seat found", "2026-03-01"))
+    give_away(bench, author, dossier_id, "the owner")
+    sheet_id = make_sheet(bench, author, dossier_id, view_id).subject_id
+    with bench.store.reading() as reader:
+        view = current_record(reader, dossier_id, "view", view_id)[1]
+    left, top, right, bottom = view_box_mm(view.width_px, view.height_px)
+    sheet = drawn_sheet(print_sheet(bench, dossier_id, sheet_id))
+    across, down = (right - left) / 4, (bottom - top) / 4
+    write_on(sheet, [(left + across, top + down), (right - across, bottom - down)])
+    source = folder / "sheet.jpg"
+    source.write_bytes(jpeg(photograph(sheet, camera())))
+    file_sheet(bench, author, dossier_id, sheet_id, source, "sheet.jpg")
+    return dossier_id, view_id
+
+
+@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
+def test_no_page_of_return_has_a_barrier_a_broken_policy_or_an_error(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path, size: str,
+    viewport: ViewportSize,
+) -> None:  # fmt: skip
+    dossier_id, _ = going_back(served, tmp_path)
+    watched = new_page(viewport)
+    page = watched.page
+    for name in ("return", "return/care", "return/custody", "return/places", "return/papers",
+                 "return/closing", "return/next-conservator/text", "treat/sheets"):  # fmt: skip
+        watched.go(f"{served.url}/dossiers/{dossier_id}/{name}")
+        for details in page.query_selector_all("main details:not([open]) > summary"):
+            details.click()
+        assert watched.axe() == [], f"{name} at {size}"
+        assert watched.violations() == [], f"{name} at {size}"
+        wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, f"{name} at {size} is wider than its window"
+        small = page.evaluate(
+            "[...document.querySelectorAll('main button, main a.button, main a.button-quiet')]"
+            ".filter((one) => one.offsetHeight && one.offsetHeight < 44)"
+            ".map((one) => one.outerHTML)"
+        )
+        assert small == [], f"{name} at {size}"
+        if SHOTS.is_dir():
+            kept = SHOTS / f"{name.replace('/', '_')}_{size}.png"
+            page.screenshot(path=kept, full_page=True)
+
+
+def test_pen_marks_lie_under_the_marks_in_the_pixels_of_the_view(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    dossier_id, view_id = going_back(served, tmp_path)
+    watched = new_page()
+    page = watched.page
+    watched.go(f"{served.url}/dossiers/{dossier_id}/views/{view_id}")
+    page.wait_for_selector("#viewer[data-ready]")
+    choice = page.get_by_label("Bench sheet 1")
+    choice.focus()
+    with page.expect_response(lambda answer: "underlay.png" in answer.url) as answered:
+        page.keyboard.press("Space")
+    assert answered.value.status == 200
+    page.wait_for_selector("svg.overlay image")
+    placed = page.evaluate(
+        """() => {
+          const image = document.querySelector("svg.overlay g.world > image");
+          const first = document.querySelector("svg.overlay g.world").firstElementChild === image;
+          const {width_px, height_px} = JSON.parse(document.getElementById("viewer").dataset.view);
+          const box = image.getBBox();
+          return [first, box.x, box.y, box.width - width_px, box.height - height_px];
+        }"""
+    )
+    assert placed == [True, 0, 0, 0, 0]
+    if SHOTS.is_dir():
+        page.wait_for_timeout(300)
+        page.screenshot(path=SHOTS / "underlay_desk.png")
+    assert watched.axe() == []
+    choice.uncheck()
+    assert page.locator("svg.overlay image").count() == 0
+
+
+def test_a_dossier_is_closed_and_opened_again_by_hand(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    dossier_id, _ = going_back(served, tmp_path)
+    watched = new_page(TABLET, touch=True)
+    page = watched.page
+    watched.go(f"{served.url}/dossiers/{dossier_id}/return/closing")
+    while page.get_by_label("not done, because").count():
+        before = page.get_by_label("not done, because").count()
+        page.get_by_label("not done, because").first.fill("this is a test")
+        page.locator(".asked").first.get_by_role("button", name="Record").tap()
+        page.wait_for_function(
+            "(count) => document.querySelectorAll('.asked').length < count", arg=before
+        )
+    for rule in (11, 19):
+        page.locator("summary", has_text=f"Close although rule {rule}").tap()
+        card = page.locator("details", has_text=f"Close although rule {rule}").last
+        card.get_by_label("Because").fill("the house closes down")
+        card.get_by_label("Who decides").fill("H. Head")
+        card.get_by_role("button", name="Record it").tap()
+        page.get_by_text(f"Rule {rule} passed by H. Head").wait_for()
+    page.get_by_label("How it ended").fill("treated in part")
+    page.get_by_role("button", name="Close it").tap()
+    page.get_by_role("heading", name="Closed on").wait_for()
+    with served.bench.store.reading() as reader:
+        assert closing_state(reader, dossier_id).closed is not None
+    page.get_by_label("Because").fill("a piece fell")
+    page.get_by_role("button", name="Open it again").tap()
+    page.get_by_text("Opened again, because a piece fell").wait_for()
