@@ -64,6 +64,14 @@ def test_wet_work_on_ivory_bone_antler_horn_teeth_and_wood_is_locked() -> None:
         assert keys(replace(ANSWERED, way=way), RESERVE, EVIDENCE) == []
 
 
+def test_what_may_be_human_needs_a_named_approval() -> None:
+    zones = (RESERVE, EVIDENCE)
+    (owed,) = wet_findings(ANSWERED, zones, "bone", "flag 1 says “possibly human”")
+    assert owed.key == "remains"
+    approved = replace(ANSWERED, remains_approved_by="H. Head, 2026-03-01")
+    assert wet_findings(approved, zones, "bone", "flag 1 says “possibly human”") == ()
+
+
 WORDS = ("ivory", "bone", "antler", "horn", "tooth", "wood", "oak")
 
 

@@ -119,6 +119,7 @@ def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
         plan=held,
         points_hash=hash_of(listed_points(held)),
         wording_hash=hash_of(wording(held)),
+        based_on="condition report, version 2, examined on: 2026-03-02",
         actions={"softening": "softening", "filling": "filling"},
         routes={"unknown": "removable in principle, not tested"},
         areas=(AreaRow("Mark 3", "crack", "length 41.2 ± 0.9 mm"),),
@@ -216,7 +217,7 @@ def test_every_section_is_there_as_text() -> None:
 def test_an_empty_proposal_prints_and_says_what_is_missing(fonts: Path) -> None:
     about, _ = short_report()
     bare = Plan(Proposal(), Options())
-    report = ProposalReport(about, bare, hash_of(listed_points(bare)), "0" * 64, {}, {},
+    report = ProposalReport(about, bare, hash_of(listed_points(bare)), "0" * 64, "none", {}, {},
                             missing=("Choose an option, with the reason",))  # fmt: skip
     text = text_of(treatment_proposal_pdf(report, fonts))
     assert "this print is a draft" in text

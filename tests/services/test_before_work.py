@@ -16,6 +16,7 @@ from softmend.records.kinds import record_in
 from softmend.records.legal import Human, LegalFlag, Loan, Topic
 from softmend.records.mark import State
 from softmend.records.passing import Passed
+from softmend.records.proposal import PlanStep
 from softmend.records.securing import Means, Securing
 from softmend.records.wet_step import BeforeWet, Evidence, Reply, Way
 from softmend.records.zone import OnIt, OnZone
@@ -32,6 +33,7 @@ from softmend.services.legal_flags import (
 )
 from softmend.services.marks import record_mark
 from softmend.services.passing import pass_rule
+from softmend.services.proposals import missing_in, record_step
 from softmend.services.recording import strike
 from softmend.services.securing import owners_to_tell, record_securing, tell_owner
 from softmend.services.wet_steps import (
@@ -126,6 +128,19 @@ def test_the_first_wet_step_waits_until_everything_is_answered(
         assert wet_step_findings(reader, dossier_id) == ()
         refuse_wet_step(reader, dossier_id, "consolidation")
         assert before_wet_in(reader, dossier_id)[1] == answers
+
+
+def test_a_step_in_protected_evidence_needs_a_named_yes(bench, author, dossier_id, view_id) -> None:
+    record_on_zone(bench, author, dossier_id, zone(view_id, OnIt.PROTECTED_EVIDENCE, 10.0))
+    step = PlanStep(0, "dry_cleaning", "brush", "stop at once", on_zone_numbers=(1,))
+    record_step(bench, author, dossier_id, step)
+    without = "Step 1 works in protected evidence Z1 without a named yes"
+    with bench.store.reading() as reader:
+        assert without in [one.sentence for one in missing_in(reader, dossier_id)]
+    yes = BeforeWet(evidence=(Evidence(1, True, "C. Curator", "dust only"),))
+    write_before_wet(bench, author, dossier_id, yes, "")
+    with bench.store.reading() as reader:
+        assert without not in [one.sentence for one in missing_in(reader, dossier_id)]
 
 
 def test_evidence_that_is_not_drawn_cannot_be_decided_about(bench, author, dossier_id) -> None:

@@ -133,6 +133,7 @@ class Proposal:
     why_act: str = NOT_KNOWN
     better_conditions_alone: str = NOT_KNOWN
     tests_reported: str = NOT_KNOWN
+    fragments: str = NOT_KNOWN
     coating: Coating = field(default_factory=Coating)
     sampling_asked: str = NOT_KNOWN
     limits: str = NOT_KNOWN

@@ -53,6 +53,7 @@ class BeforeWet:
     type_figured_or_dated: Reply = Reply.NOT_ASKED
     type_grounds: str = NOT_KNOWN
     no_reserve_because: str = NOT_KNOWN
+    remains_approved_by: str = NOT_KNOWN
     evidence: tuple[Evidence, ...] = ()
     way: Way = Way.LOCKED
     way_because: str = NOT_KNOWN
@@ -109,10 +110,21 @@ def locked_material(materials: Iterable[Material], words: Iterable[str]) -> str:
 
 
 def wet_findings(
-    answers: BeforeWet, on_zones: Sequence[OnZone], locked_for: str
+    answers: BeforeWet, on_zones: Sequence[OnZone], locked_for: str, remains: str = ""
 ) -> tuple[WetFinding, ...]:
-    """Return what is still owed before the first wet step; empty when it may begin."""
+    """Return what is still owed before the first wet step; empty when it may begin.
+
+    `locked_for` is the material that the lock is for; `remains` says why they may be human.
+    """
     found = [*_sampling(answers), *_reserve(answers, on_zones), *_evidence(answers, on_zones)]
+    if remains and answers.remains_approved_by == NOT_KNOWN:
+        found.append(
+            WetFinding(
+                "remains",
+                "What may be human is not treated or sampled without a named approval",
+                f"Treated so because {remains}; say who approved",
+            )
+        )
     if locked_for and answers.way is Way.LOCKED:
         found.append(
             WetFinding(

@@ -26,13 +26,15 @@ class AreaRow:
 class ProposalReport:
     """A treatment proposal, whole; `about` holds what every print of a dossier carries.
 
-    `actions` gives each action its words; the hashes are those of the points and of the wording.
+    `actions` gives each action its words; the hashes are those of the points and of the wording;
+    `based_on` names the condition report.
     """
 
     about: ConditionReport
     plan: Plan
     points_hash: str
     wording_hash: str
+    based_on: str
     actions: Mapping[str, str]
     routes: Mapping[str, str]
     areas: tuple[AreaRow, ...] = ()

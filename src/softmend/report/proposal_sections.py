@@ -54,7 +54,11 @@ def _missing(report: ProposalReport) -> Section:
 def _why(report: ProposalReport) -> Section:
     proposal = report.plan.proposal
     aims = ", ".join(aim.value for aim in proposal.aims) or NOT_KNOWN
-    facts = [Fact(wording.AIMS, aims)]
+    facts = [
+        Fact(wording.BASED_ON, report.based_on),
+        Fact(wording.WRITTEN_BY, report.about.examined_by),
+        Fact(wording.AIMS, aims),
+    ]
     facts += [Fact(words, getattr(proposal, name)) for name, words in wording.WHY_FIELDS.items()]
     return _section("why", [Facts(tuple(facts))])
 

@@ -33,6 +33,8 @@ WHY_FIELDS = {
     "tests_reported": "Tests, failures too",
 }
 AIMS = "Aims"
+BASED_ON = "Based on"
+WRITTEN_BY = "Written by"
 CHOSEN = "Proposed option"
 CHOSEN_BECAUSE = "Because"
 LIMIT_FIELDS = {
@@ -40,6 +42,7 @@ LIMIT_FIELDS = {
     "sampling_asked": "Samples asked for",
     "residual_risk": "Risk that remains",
     "comes_back_when": "Work stops and comes back when",
+    "fragments": "Fragments: evidence asked for, what is bagged",
     "environment_afterwards": "Conditions needed afterwards",
     "people_and_disposal": "Hazards to people, disposal",
 }

@@ -9,6 +9,7 @@ from importlib.resources import as_file, files
 from softmend import __version__
 from softmend.records.consent import Plan, hash_of, listed_points, wording
 from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
 from softmend.report.content import ConditionReport, Provenance
 from softmend.report.proposal_report import AreaRow, ProposalReport
 from softmend.services.bench import Bench
@@ -38,6 +39,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         plan=plan,
         points_hash=hash_of(listed_points(plan)),
         wording_hash=hash_of(wording(plan)),
+        based_on=_condition_report(journal),
         actions={one.action_id: one.action for one in actions().values()},
         routes={route: words for route, (words, _) in removal_routes().items()},
         areas=tuple(_areas(reader, dossier_id, plan)),
@@ -87,6 +89,14 @@ def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionRe
         hazards=tuple(hazard for _, _, hazard in dossier.hazards),
         flags=flag_rows(reader, dossier_id),
     )
+
+
+def _condition_report(journal: list[Entry]) -> str:
+    told = [entry for entry in journal if entry.kind == "examination"]
+    if not told:
+        return "no examination is recorded"
+    examined_on = record_in(told[-1]).examined_on if told[-1].payload else "not known"
+    return f"condition report, version {len(told)}, examined on: {examined_on}"
 
 
 def _areas(reader: Reader, dossier_id: str, plan: Plan) -> Iterator[AreaRow]:

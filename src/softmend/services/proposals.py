@@ -38,6 +38,7 @@ from softmend.services.passing import append_pass, passings_in
 from softmend.services.recording import append_record, current_records, record_one
 from softmend.services.store import Reader
 from softmend.services.treatment_words import action
+from softmend.services.wet_steps import evidence_without_yes
 
 PLAN_KINDS = ("plan_step", "plan_material", "plan_fill", "plan_removal")
 
@@ -251,7 +252,11 @@ def made_up(
 def missing_in(reader: Reader, dossier_id: str) -> list[Missing]:
     """Return what a proposal still owes, in the order in which it is asked."""
     plan = plan_in(reader, dossier_id)
-    return [*_missing_words(plan), *_missing_plan(plan, passings_in(reader, dossier_id))]
+    return [
+        *_missing_words(plan),
+        *_missing_plan(plan, passings_in(reader, dossier_id)),
+        *_missing_yes(plan, evidence_without_yes(reader, dossier_id)),
+    ]
 
 
 def _missing_words(plan: Plan) -> Iterator[Missing]:
@@ -287,6 +292,15 @@ def _missing_plan(plan: Plan, passings: list[Passed]) -> Iterator[Missing]:
     ):
         if words == NOT_KNOWN:
             yield Missing(name, "limits")
+
+
+def _missing_yes(plan: Plan, protected: set[int]) -> Iterator[Missing]:
+    for step in plan.steps:
+        for number in sorted(protected.intersection(step.on_zone_numbers)):
+            yield Missing(
+                f"Step {step.number} works in protected evidence Z{number} without a named yes",
+                "wet",
+            )
 
 
 def _record(

@@ -16,6 +16,7 @@ from softmend.records.wet_step import (
 from softmend.records.zone import OnIt, OnZone
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import opened
+from softmend.services.legal_flags import remains_caution
 from softmend.services.recording import current_records, record_one
 from softmend.services.store import Reader
 from softmend.services.treatment_words import action, wet_locked_words
@@ -35,6 +36,13 @@ def protected_zones(reader: Reader, dossier_id: str) -> list[OnZone]:
         for _, zone in current_records(reader, dossier_id, "on_zone")
         if zone.on_it is OnIt.PROTECTED_EVIDENCE
     ]
+
+
+def evidence_without_yes(reader: Reader, dossier_id: str) -> set[int]:
+    """Return the zones of protected evidence that nobody gave a named yes for."""
+    _, answers = before_wet_in(reader, dossier_id)
+    allowed = {one.zone_number for one in answers.evidence if one.may_be_worked}
+    return {zone.number for zone in protected_zones(reader, dossier_id)} - allowed
 
 
 def write_before_wet(
@@ -72,6 +80,7 @@ def wet_step_findings(reader: Reader, dossier_id: str) -> tuple[WetFinding, ...]
         before_wet_in(reader, dossier_id)[1],
         [zone for _, zone in current_records(reader, dossier_id, "on_zone")],
         locked_for(reader, dossier_id),
+        remains_caution(reader, dossier_id),
     )
 
 

@@ -53,6 +53,7 @@ class LimitsForm(BaseModel):
     sampling_asked: Text = ""
     limits: Text = ""
     residual_risk: Text = ""
+    fragments: Text = ""
     hours_agreed_h: Line = ""
     hours_over_percent: Line = ""
     environment_afterwards: Text = ""
@@ -140,6 +141,7 @@ def record_limits(
         sampling_asked=known(form.sampling_asked),
         limits=known(form.limits),
         residual_risk=known(form.residual_risk),
+        fragments=known(form.fragments),
         hours_agreed_h=maybe_number(
             form.hours_agreed_h, _("The agreed hours"), "h", 0.1, MOST_HOURS
         ),

@@ -11,6 +11,7 @@ from pydantic import BaseModel, Field
 
 from softmend.records.securing import Means, Securing
 from softmend.records.wet_step import NOT_SAFE, BeforeWet, Evidence, Reply, Way
+from softmend.services.legal_flags import remains_caution
 from softmend.services.recording import current_records
 from softmend.services.securing import record_securing, securings_in, tell_owner
 from softmend.services.views import views_in
@@ -80,6 +81,7 @@ class WetForm(BaseModel):
     type_figured_or_dated: Reply = Reply.NOT_ASKED
     type_grounds: Text = ""
     no_reserve_because: Text = ""
+    remains_approved_by: Line = ""
     evidence_number: Numbers = []
     evidence_answer: Annotated[
         list[Literal["not decided", "kept out of", "named yes"]], Field(max_length=500)
@@ -106,6 +108,7 @@ class WetForm(BaseModel):
             type_figured_or_dated=self.type_figured_or_dated,
             type_grounds=known(self.type_grounds),
             no_reserve_because=known(self.no_reserve_because),
+            remains_approved_by=known(self.remains_approved_by),
             evidence=tuple(
                 Evidence(number, answer == "named yes", by.strip(), known(because))
                 for number, answer, by, because in rows
@@ -171,6 +174,7 @@ def wet(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) 
             "findings": wet_step_findings(reader, dossier_id),
             "protected": protected_zones(reader, dossier_id),
             "locked": locked_for(reader, dossier_id),
+            "remains": remains_caution(reader, dossier_id),
             "reserves": [
                 zone
                 for _entry, zone in current_records(reader, dossier_id, "on_zone")
