@@ -30,6 +30,8 @@ from softmend.pictures.svg import (
 _WIDTH, _NAMES = 720.0, 188.0
 _ROW, _BAR = 31.0, 13.0
 _TOP, _SIZE, _SMALL = 26.0, 11.0, 9.5
+# At 400 the print sets the variable face in its default cut, which is far too light.
+_WEIGHT = "500"
 _MOST_TICKS = 10
 _WEEK_STEPS = (1, 2, 4, 8, 13, 26, 52, 104, 208)
 _PALE, _LINE = "#d5e2e2", "#d8d2c5"
@@ -142,12 +144,12 @@ def _pattern_name(entry: LegendEntry) -> str:
 def _grid(axis: _Axis, start_on: str, floor: float) -> list[str]:
     weeks = axis.days / _DAYS_A_WEEK
     step = next((one for one in _WEEK_STEPS if weeks / one <= _MOST_TICKS), _WEEK_STEPS[-1])
-    drawn = [text(f"weeks from {start_on}", 0, 12, _SMALL, fill=GREY)]
+    drawn = [text(f"weeks from {start_on}", 0, 12, _SMALL, font_weight=_WEIGHT, fill=GREY)]
     for week in range(0, int(weeks) + 1, step):
         x = axis.x(week * _DAYS_A_WEEK)
         drawn += [
             element("line", x1=x, y1=_TOP - 8, x2=x, y2=floor, stroke=_LINE, stroke_width=0.6),
-            text(str(week), x, 12, _SMALL, fill=GREY, text_anchor="middle"),
+            text(str(week), x, 12, _SMALL, font_weight=_WEIGHT, fill=GREY, text_anchor="middle"),
         ]
     return drawn
 
@@ -183,7 +185,8 @@ def _name(name: str, top: float) -> list[str]:
             lines[-1] = longer
     middle = top + _ROW / 2 + 3.6 - 6.2 * (len(lines) - 1)
     return [
-        text(line, 0, middle + 12.4 * index, _SIZE, fill=INK) for index, line in enumerate(lines)
+        text(line, 0, middle + 12.4 * index, _SIZE, font_weight=_WEIGHT, fill=INK)
+        for index, line in enumerate(lines)
     ]
 
 
@@ -225,7 +228,7 @@ def _key(weeks: Weeks, y: float) -> str:
         drawn += [
             element("rect", **swatch, fill=WHITE),
             element("rect", **swatch, fill=paint, stroke=INK, stroke_width=0.6),
-            text(said, x + 25, y, _SMALL, fill=INK),
+            text(said, x + 25, y, _SMALL, font_weight=_WEIGHT, fill=INK),
         ]
         x += 25 + text_width(said, _SMALL) + 16
     return group(drawn)
