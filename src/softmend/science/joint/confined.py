@@ -74,7 +74,8 @@ def confined_modulus(
         When a value is out of range.
 
     Source: softmend-mechanics-joint, section 4a (parabolic displacement across the width).
-    Checked against: tests/checks/softmend-mechanics-joint.csv; tests/checks/softmend-joint-oracle.csv.
+    Checked against: tests/checks/softmend-mechanics-joint.csv;
+    tests/checks/softmend-joint-oracle.csv.
 
     Example
     -------

@@ -85,7 +85,8 @@ def slit(body: Body, depth_ratio: float) -> Slit:
         When the crack is deeper than can be computed.
 
     Source: gupta1974 (edge crack by a singular integral equation); erdogan1973.
-    Checked against: tests/checks/softmend-mechanics-joint.csv; tests/checks/softmend-joint-oracle.csv.
+    Checked against: tests/checks/softmend-mechanics-joint.csv;
+    tests/checks/softmend-joint-oracle.csv.
 
     Example
     -------

@@ -139,7 +139,7 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
     InputError
         When a limit or the movement is not known, or a value is out of range.
 
-    Source: softmend-mechanics-joint, section 4h; jcgm101; sobol1967; he1989 (the quarter of the bond).
+    Source: softmend-mechanics-joint, section 4h; jcgm101; sobol1967; he1989 (the quarter).
     Checked against: tests/checks/softmend-mechanics-joint.csv; tests/science/joint/test_giving.py.
 
     Example

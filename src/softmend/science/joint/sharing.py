@@ -183,7 +183,8 @@ def load_sharing(
         When a value is out of range.
 
     Source: softmend-mechanics-joint, section 4h with its correction; bueckner1958 (bridged crack).
-    Checked against: tests/checks/softmend-mechanics-joint.csv; tests/checks/softmend-joint-oracle.csv.
+    Checked against: tests/checks/softmend-mechanics-joint.csv;
+    tests/checks/softmend-joint-oracle.csv.
 
     Example
     -------

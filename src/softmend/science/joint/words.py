@@ -6,6 +6,7 @@ from __future__ import annotations
 from softmend.science.joint.criteria import Part
 from softmend.science.joint.giving import Giving
 from softmend.science.uncertain import Band
+from softmend.science.wording import strength
 
 NAMES = {
     Part.FILL: "the fill",
@@ -14,39 +15,6 @@ NAMES = {
     Part.TIP: "the object at the tip of the crack",
 }
 MODEL = "This is a model of one straight crack in an even material."
-
-
-def strength_of(share: float) -> str:
-    """Return the words for a share of likelihood; 'certain' is not among them.
-
-    Parameters
-    ----------
-    share : float, share of what is possible for which a statement holds [1], 0 to 1
-
-    Returns
-    -------
-    str, words that open a sentence
-
-    Source: own rule.
-    Checked against: tests/science/joint/test_words.py.
-
-    Example
-    -------
-    >>> strength_of(0.6), strength_of(0.97)
-    ('more likely than not, weakly,', 'very likely')
-    """
-    for least, words in (
-        (0.95, "very likely"),
-        (0.8, "likely"),
-        (0.65, "more likely than not"),
-        (0.5, "more likely than not, weakly,"),
-        (0.35, "less likely than not, weakly,"),
-        (0.2, "less likely than not"),
-        (0.05, "unlikely"),
-    ):
-        if share >= least:
-            return words
-    return "very unlikely"
 
 
 def first_in_words(found: Giving) -> str:
@@ -80,7 +48,7 @@ def first_in_words(found: Giving) -> str:
             f"It cannot be said which part gives first: {NAMES[weakest]} and {NAMES[second]} "
             "are both possible."
         )
-    return f"If anything gives, {strength_of(shares[weakest])} {NAMES[weakest]} gives first."
+    return f"If anything gives, {strength(shares[weakest])} {NAMES[weakest]} gives first."
 
 
 def demand_in_words(band: Band, who: str) -> str:

@@ -41,12 +41,13 @@ def _modes(form: Form) -> tuple[Array, Array, Array]:
     if form is Form.SLAB:
         odd = 2 * np.arange(MODES) + 1.0
         signs = np.where(np.arange(MODES) % 2 == 0, 1.0, -1.0)
-        return (math.pi * odd) ** 2, 8 / (math.pi * odd) ** 2, 4 * signs / (math.pi * odd)
+        roots = np.asarray(math.pi * odd, dtype=np.float64)
+        return roots * roots, 8 / (roots * roots), 4 * signs / roots
     from scipy.special import j1, jn_zeros
 
-    roots: Array = np.asarray(jn_zeros(0, MODES), dtype=np.float64)
+    roots = np.asarray(jn_zeros(0, MODES), dtype=np.float64)
     core: Array = np.asarray(2 / (roots * j1(roots)), dtype=np.float64)
-    return np.square(roots), 4 / np.square(roots), core
+    return roots * roots, 4 / (roots * roots), core
 
 
 def uptake(form: Form, fourier: ArrayLike) -> Array:
@@ -116,7 +117,7 @@ def _step(form: Form, fourier: ArrayLike) -> tuple[Array, Array]:
     # Before the first moisture arrives the sum of the core swings about zero by its last term.
     arrived = np.where(time < 2e-3, 0.0, 1 - left @ core)
     short = 4 * np.sqrt(time / math.pi) if form is Form.SLAB else 4 * np.sqrt(time / math.pi) - time
-    return np.where(time < 1e-5, short, 1 - left @ mean), np.clip(arrived, 0.0, 1.0)
+    return np.where(time < 1e-5, np.maximum(short, 0.0), 1 - left @ mean), np.clip(arrived, 0.0, 1.0)
 
 
 def response(
@@ -254,8 +255,10 @@ def swing_share(
         raise InputError("Period, size and diffusivity must be positive")
     wave = np.sqrt(2j * math.pi / (period * rate))
     if form is Form.SLAB:
-        half = np.minimum(np.abs(wave) * size / 2, 300.0) * np.exp(0.25j * math.pi)
-        return np.asarray(np.abs(np.tanh(half) / half), dtype=np.float64)
+        half = np.abs(wave) * size / 2 * np.exp(0.25j * math.pi)
+        # Beyond a few lengths the hyperbolic tangent is 1; far beyond, its exponentials overflow.
+        near = np.where(np.abs(half) < 100, half, 100.0)
+        return np.asarray(np.abs(np.tanh(near) / half), dtype=np.float64)
     from scipy.special import ive
 
     across = np.abs(wave) * size * np.exp(0.25j * math.pi)

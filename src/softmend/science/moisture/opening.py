@@ -17,9 +17,9 @@ from softmend.science.uncertain import Array, Uncertain
 LEAST_SWING_PERCENT = 2.0
 """Below this swing a slope says more about the hygrometers than about the crack."""
 
-LAGS = 121
-CHI_95_HALF = 1.92
-"""Half the 95 % point of chi-squared with one degree of freedom: how far a fit may worsen."""
+LAGS = 81
+UNLIKELY = 1e-4
+"""A lag less likely than this beside the best is left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,27 +124,41 @@ def opening_of_record(taken_s: Array, widths_m: Array, air_s: Array, rh_percent:
     20.0
     """
     _refuse_record(taken_s, widths_m, air_s, rh_percent)
+    series = (taken_s, widths_m, air_s, rh_percent)
     finest = max(float(np.min(np.diff(air_s))) / 10, 1.0)
-    lags = np.geomspace(finest, float(air_s[-1] - air_s[0]), LAGS)
-    fits = [_line(-_followed(lag, taken_s, air_s, rh_percent), widths_m) for lag in lags]
-    squares = np.array([fit[2] for fit in fits])
-    left = taken_s.size - 3
-    best = int(np.argmin(squares))
-    # A perfect fit still has the digits of the gauge; without a floor its band would be nothing.
-    variance = max(float(squares[best]) / left, (1e-6 * float(np.ptp(widths_m))) ** 2, 1e-18)
-    weight = np.exp(-(squares - squares[best]) / (2 * variance))
-    slopes, errors = (np.array([fit[i] for fit in fits]) for i in (0, 1))
-    likely = np.flatnonzero(weight > math.exp(-2 * CHI_95_HALF))
-    scores = np.linspace(-2.5, 2.5, 101)
-    density = np.exp(-0.5 * scores**2)
-    values = (slopes[likely, None] + math.sqrt(variance) * errors[likely, None] * scores).ravel()
-    draws = _thinned(values, np.multiply.outer(weight[likely], density).ravel())
-    lag_points = np.interp((0.05, 0.5, 0.95), np.cumsum(weight) / weight.sum(), lags)
+    coarse = _fits(np.geomspace(finest, float(air_s[-1] - air_s[0]), LAGS), *series)
+    likely = np.flatnonzero(coarse.weight > UNLIKELY)
+    first, last = max(likely[0] - 1, 0), min(likely[-1] + 1, LAGS - 1)
+    fits = _fits(np.geomspace(coarse.lags[first], coarse.lags[last], LAGS), *series)
+    scores = np.linspace(-3, 3, 101)
+    values = fits.slopes[:, None] + fits.errors[:, None] * scores
+    draws = _thinned(values.ravel(), np.outer(fits.weight, np.exp(-0.5 * scores**2)).ravel())
+    share = np.cumsum(fits.weight) / fits.weight.sum()
+    low, typical, high = np.interp((0.05, 0.5, 0.95), share, fits.lags)
     return Measured(
-        Uncertain.samples(draws),
-        (float(lag_points[0]), float(lag_points[1]), float(lag_points[2])),
-        math.sqrt(float(squares[best]) / left),
+        Uncertain.samples(draws), (float(low), float(typical), float(high)), fits.residual
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Fits:
+    """For each lag: slope and its standard error, and how likely the lag is beside the best."""
+
+    lags: Array
+    slopes: Array
+    errors: Array
+    weight: Array
+    residual: float
+
+
+def _fits(lags: Array, taken_s: Array, widths_m: Array, air_s: Array, rh_percent: Array) -> _Fits:
+    lines = [_line(-_followed(lag, taken_s, air_s, rh_percent), widths_m) for lag in lags]
+    slopes, errors, squares = (np.array(column) for column in zip(*lines, strict=True))
+    scatter = float(squares.min()) / (taken_s.size - 3)
+    # A perfect fit still has the digits of the gauge; without a floor its band would be nothing.
+    variance = max(scatter, (1e-6 * float(np.ptp(widths_m))) ** 2, 1e-18)
+    weight = np.exp(-(squares - squares.min()) / (2 * variance))
+    return _Fits(lags, slopes, math.sqrt(variance) * errors, weight, math.sqrt(scatter))
 
 
 def _refuse_record(taken_s: Array, widths_m: Array, air_s: Array, rh_percent: Array) -> None:
