@@ -56,6 +56,12 @@ def _film() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _join() -> Mapping[str, Computation]:
+    from softmend.catalogue.join import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -67,6 +73,7 @@ STAGES: dict[str, Stage] = {
     "effort.hours": _effort,
     "effort.finish": _effort,
     "film.explain": _film,
+    "join.holds": _join,
     "survey.size": _survey,
     "survey.interval": _survey,
     "survey.agreement": _survey,
