@@ -25,14 +25,17 @@ from softmend.report.sections import report_sections
 from tests.report.sample import short_report
 
 FORMS = HouseForms(
-    "An invented house", {"hazards": "1 Safety first", "marks": "5 Damage"}, ("Conservator", "Head")
+    "An invented house",
+    {"condition_report": {"hazards": "1 Safety first", "marks": "5 Damage"}},
+    ("Conservator", "Head"),
 )
+OURS = {"condition_report": wording.SECTIONS, "pages": {"care": "Care"}}
 
 
 @pytest.fixture(scope="module")
 def written(fonts: Path) -> bytes:
     report, pictures = short_report()
-    shown = Editable(report, wording.TITLE, report_sections(report))
+    shown = Editable(report, "condition_report", wording.TITLE, report_sections(report))
     return editable_docx(shown, pictures, FORMS, fonts)
 
 
@@ -127,7 +130,7 @@ def test_the_document_says_its_title_language_and_time(read: Document) -> None:
 
 def test_the_same_report_gives_the_same_bytes(written: bytes, fonts: Path) -> None:
     report, pictures = short_report()
-    shown = Editable(report, wording.TITLE, report_sections(report))
+    shown = Editable(report, "condition_report", wording.TITLE, report_sections(report))
     assert editable_docx(shown, pictures, FORMS, fonts) == written
 
 
@@ -137,41 +140,50 @@ def test_signs_that_no_document_can_hold_become_a_box(fonts: Path) -> None:
         report, dossier=replace(report.dossier, what="a\x00b\x0bc\ud7ff"), object_head=None
     )
     made = editable_docx(
-        Editable(odd, wording.TITLE, report_sections(odd)[:2]), {}, HouseForms(), fonts
+        Editable(odd, "condition_report", wording.TITLE, report_sections(odd)[:2]),
+        {},
+        HouseForms(),
+        fonts,
     )
     assert "a□b□c" in whole_text(docx.Document(io.BytesIO(made)))
 
 
 def test_parties_of_a_receipt_sign_in_a_table(fonts: Path) -> None:
     report, _ = short_report()
-    shown = Editable(report, "Receipt 1", (), (Signature("Taken by", "A. Conservator"),))
+    shown = Editable(report, "pages", "Receipt 1", (), (Signature("Taken by", "A. Conservator"),))
     document = docx.Document(io.BytesIO(editable_docx(shown, {}, FORMS, fonts)))
     (table,) = document.tables
     assert [cell.text for cell in table.rows[1].cells] == ["Taken by", "A. Conservator", "", ""]
 
 
 def test_the_house_s_table_is_read_and_written_back() -> None:
-    text = table_text(FORMS, wording.SECTIONS)
-    again = house_forms(text, wording.SECTIONS)
+    again = house_forms(table_text(FORMS, OURS), OURS)
     assert again.name == FORMS.name
     assert again.signs == FORMS.signs
-    assert again.heading("hazards", "x") == "1 Safety first"
-    assert again.heading("object", "x") == wording.SECTIONS["object"]
-    odd = HouseForms('A "house" \\ ', {"marks": 'x "y"'})
-    assert house_forms(table_text(odd, {"marks": "m"}), ["marks"]).headings["marks"] == 'x "y"'
+    assert again.heading("condition_report", "hazards", "x") == "1 Safety first"
+    assert again.heading("condition_report", "object", "x") == wording.SECTIONS["object"]
+    assert again.heading("treatment_record", "hazards", "ours") == "ours"
+    odd = HouseForms('A "house" \\ ', {"pages": {"care": 'x "y" \\'}})
+    read_back = house_forms(table_text(odd, OURS), OURS)
+    assert read_back.name == odd.name
+    assert read_back.heading("pages", "care", "") == 'x "y" \\'
 
 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("[headings]\nhazard = 'x'", "names a section that there is not; got hazard; allowed:"),
-        ("[house]\ncolour = 'x'", "names a line of \\[house\\] that there is not"),
-        ("[headings]\nhazards = 3", "Everything in house.toml is text"),
+        (
+            "[condition_report]\nhazard = 'x'",
+            r"a section of \[condition_report\] that there is not",
+        ),
+        ("[house]\ncolour = 'x'", r"names a line of \[house\] that there is not; got colour"),
+        ("[report]\nhazards = 'x'", "names a table that there is not; got report"),
+        ("[condition_report]\nhazards = 3", "Everything in house.toml is text"),
         ("[house]\nsigns = 'x'", "Everything in house.toml is text"),
-        ("headings = 3", "has lines where a section belongs"),
-        ("[headings\n", "house.toml cannot be read"),
+        ("pages = 3", r"has a line where a section of \[pages\] belongs"),
+        ("[pages\n", "house.toml cannot be read"),
     ],
 )
 def test_a_mistake_in_the_house_s_table_is_named(text: str, words: str) -> None:
     with pytest.raises(InputError, match=words):
-        house_forms(text, wording.SECTIONS)
+        house_forms(text, OURS)

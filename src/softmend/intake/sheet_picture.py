@@ -12,8 +12,8 @@ from PIL import Image, ImageFilter
 
 from softmend.intake.derivative import print_copy
 
-PALEST, DARKEST = 255, 160
-"""The print is between paper and 0.63 of it, so that a pen is told from it."""
+PALEST, DARKEST = 255, 184
+"""The print is between paper and 0.72 of it, so that a pen is told from it."""
 
 _QUALITY = 90
 _CASING_PX, _CASING = 7, 0.85

@@ -13,24 +13,25 @@ from softmend.errors import InputError
 FILE_NAME = "house.toml"
 """Lies beside the database and is read when Softmend starts."""
 
-_TABLES = ("house", "headings")
 _HOUSE = ("name", "signs")
+Headings = Mapping[str, Mapping[str, str]]
+"""By report, the heading of each section by its key."""
 
 
 @dataclass(frozen=True)
 class HouseForms:
-    """How this house heads its reports: headings by the key of a section, and lines to sign on."""
+    """How this house heads its reports, and the lines to sign on."""
 
     name: str = ""
-    headings: Mapping[str, str] = field(default_factory=dict)
+    headings: Headings = field(default_factory=dict)
     signs: tuple[str, ...] = ()
 
-    def heading(self, key: str, ours: str) -> str:
-        """Return the house's heading of a section, or ours where it has none."""
-        return self.headings.get(key, "") or ours
+    def heading(self, report: str, key: str, ours: str) -> str:
+        """Return the house's heading of a section of a report, or ours where it has none."""
+        return self.headings.get(report, {}).get(key, "") or ours
 
 
-def house_forms(text: str, keys: Collection[str]) -> HouseForms:
+def house_forms(text: str, ours: Headings) -> HouseForms:
     """Return the house's words from the text of its table; a key that nobody prints is refused."""
     try:
         said = tomllib.loads(text)
@@ -39,31 +40,39 @@ def house_forms(text: str, keys: Collection[str]) -> HouseForms:
             f"{FILE_NAME} cannot be read: {unread}",
             remedy="Put right the line that is named; text stands in quotation marks",
         ) from unread
-    _refuse_unknown("a table", said, _TABLES)
-    house, headings = said.get("house", {}), said.get("headings", {})
+    _refuse_unknown("a table", said, ("house", *ours))
+    house = said.get("house", {})
     _refuse_unknown("a line of [house]", house, _HOUSE)
-    _refuse_unknown("a section", headings, keys)
+    headings = {report: said[report] for report in ours if report in said}
+    for report, theirs in headings.items():
+        _refuse_unknown(f"a section of [{report}]", theirs, ours[report])
     signs = house.get("signs", [])
-    texts = [*headings.values(), house.get("name", ""), *(signs if _is_list(signs) else [None])]
+    texts = [one for theirs in headings.values() for one in theirs.values()]
+    texts += [house.get("name", ""), *(signs if isinstance(signs, list) else [None])]
     if not all(isinstance(one, str) for one in texts):
         raise InputError(
             f"Everything in {FILE_NAME} is text",
             allowed='hazards = "Safety first"; signs = ["Conservator", "Head of collections"]',
         )
-    return HouseForms(str(house.get("name", "")), dict(headings), tuple(signs))
+    return HouseForms(str(house.get("name", "")), headings, tuple(signs))
 
 
-def table_text(forms: HouseForms, ours: Mapping[str, str]) -> str:
+def table_text(forms: HouseForms, ours: Headings) -> str:
     """Return the whole table as it would be saved, with our heading where the house has none."""
     signs = ", ".join(_quoted(one) for one in forms.signs)
-    lines = ["[house]", f"name = {_quoted(forms.name)}", f"signs = [{signs}]", "", "[headings]"]
-    lines += [f"{key} = {_quoted(forms.heading(key, words))}" for key, words in ours.items()]
+    lines = ["[house]", f"name = {_quoted(forms.name)}", f"signs = [{signs}]"]
+    for report, sections in ours.items():
+        lines += ["", f"[{report}]"]
+        lines += [
+            f"{key} = {_quoted(forms.heading(report, key, words))}"
+            for key, words in sections.items()
+        ]
     return "\n".join(lines) + "\n"
 
 
 def _refuse_unknown(what: str, said: Any, known: Collection[str]) -> None:
     if not isinstance(said, Mapping):
-        raise InputError(f"{FILE_NAME} has lines where {what} belongs", allowed=", ".join(known))
+        raise InputError(f"{FILE_NAME} has a line where {what} belongs", allowed=", ".join(known))
     unknown = [name for name in said if name not in known]
     if unknown:
         raise InputError(
@@ -71,10 +80,6 @@ def _refuse_unknown(what: str, said: Any, known: Collection[str]) -> None:
             value=", ".join(unknown),
             allowed=", ".join(known),
         )
-
-
-def _is_list(value: object) -> bool:
-    return isinstance(value, list)
 
 
 def _quoted(text: str) -> str:

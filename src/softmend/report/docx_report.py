@@ -54,9 +54,13 @@ _SAME_DAY = (1980, 1, 1, 0, 0, 0)
 
 @dataclass(frozen=True)
 class Editable:
-    """What one editable document holds: its kind in words, its sections, who signs."""
+    """What one editable document holds: its kind in words, its sections, who signs.
+
+    `form` names the report in the house's table of headings.
+    """
 
     report: ConditionReport
+    form: str
     kind: str
     sections: tuple[Section, ...]
     signatures: tuple[Signature, ...] = ()
@@ -74,7 +78,7 @@ def editable_docx(
     _head(document, shown, forms)
     writer = _Writer(document, pictures, fonts)
     for section in shown.sections:
-        document.add_heading(clean(forms.heading(section.key, section.title)), level=1)
+        document.add_heading(clean(forms.heading(shown.form, section.key, section.title)), level=1)
         for block in section.blocks:
             writer.write(block)
     _signatures(document, shown, forms)

@@ -85,11 +85,11 @@ def _curator(told: HandedOver) -> tuple[Section, ...]:
     )
     done = Words(_done(told))
     return (
-        _section("what", said.WHAT_IT_IS, _what(told)),
-        _section("found", said.WHAT_WE_FOUND, *found),
-        _section("done", said.WHAT_WAS_DONE, done),
-        _section("ask", said.WHAT_WE_ASK, ask),
-        _section("when", said.BY_WHEN, when),
+        _section("what", _what(told)),
+        _section("found", *found),
+        _section("done", done),
+        _section("ask", ask),
+        _section("when", when),
     )
 
 
@@ -111,9 +111,9 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
     contacts: list[Block] = [_facts((("Do not touch", care.no_touch_zones),))]
     contacts.append(_contacts(told))
     return (
-        _section("size", said.SIZE, *size),
-        _section("hold", said.HOLD, hold, Words(said.NOT_A_LIFTING_CALCULATION)),
-        _section("contacts", said.NO_CONTACT, *contacts),
+        _section("size", *size),
+        _section("hold", hold, Words(said.NOT_A_LIFTING_CALCULATION)),
+        _section("contacts", *contacts),
     )
 
 
@@ -142,10 +142,10 @@ def _registrar(told: HandedOver) -> tuple[Section, ...]:
         for one in told.places
     )
     return (
-        _section("object", said.OBJECT, facts),
-        _section("places", said.PLACES, Table(said.PLACE_COLUMNS, (3, 6, 4), places)),
-        _section("custody", said.CUSTODY, custody),
-        _section("law", said.LAW, *law),
+        _section("object", facts),
+        _section("places", Table(said.PLACE_COLUMNS, (3, 6, 4), places)),
+        _section("custody", custody),
+        _section("law", *law),
     )
 
 
@@ -159,14 +159,14 @@ def _front_of_house(told: HandedOver) -> tuple[Section, ...]:
             ("Whom to tell", care.whom_to_tell),
         )
     )
-    never = [f"Do not {line}." for line in said.NO_TOUCH_ALWAYS]
+    never = list(said.NEVER)
     if care.no_touch_zones != NOT_KNOWN:
-        never.append(f"Above all, keep off: {care.no_touch_zones}")
+        never.append(f"{said.KEEP_OFF} {care.no_touch_zones}")
     return (
-        _section("what", said.WHAT_IT_IS, _what(told)),
-        _section("do_not", said.DO_NOT, *(Words(line) for line in never)),
-        _section("do", said.DO, do),
-        _section("tell", said.TELL, Words(said.TELL_ALWAYS)),
+        _section("what", _what(told)),
+        _section("do_not", *(Words(line) for line in never)),
+        _section("do", do),
+        _section("tell", Words(said.TELL_ALWAYS)),
     )
 
 
@@ -174,7 +174,7 @@ def _next_conservator(told: HandedOver) -> tuple[Section, ...]:
     rows = tuple(
         (
             Cell(row.material, small=(row.batch,) if row.batch else (), is_strong=True),
-            Cell(row.where, small=(row.amount, row.remains)),
+            Cell(row.where, small=(row.amount, _remains(row.remains))),
             Cell(row.undone_how),
         )
         for row in told.materials
@@ -193,16 +193,14 @@ def _next_conservator(told: HandedOver) -> tuple[Section, ...]:
         Fact("Hash of the last entry", made.head_hash),
     )
     sections = [
-        _section("what", said.WHAT_IT_IS, _what(told)),
-        _section("undo", said.UNDO, materials),
+        _section("what", _what(told)),
+        _section("undo", materials),
     ]
     if removed:
-        sections.append(
-            _section("removed", said.REMOVED, Table(said.REMOVED_COLUMNS, (6, 6), removed))
-        )
+        sections.append(_section("removed", Table(said.REMOVED_COLUMNS, (6, 6), removed)))
     sections += [
-        _section("left", said.NOT_DONE, _answered(left)),
-        _section("record", said.DIARY, Facts(where)),
+        _section("left", _answered(left)),
+        _section("record", Facts(where)),
     ]
     return tuple(sections)
 
@@ -210,14 +208,14 @@ def _next_conservator(told: HandedOver) -> tuple[Section, ...]:
 def _care(told: HandedOver) -> tuple[Section, ...]:
     care = told.care
     if care is None:
-        return (_section("care", said.CARE, Alert(said.NO_CARE)),)
+        return (_section("care", Alert(said.NO_CARE)),)
     fields = _facts((label, getattr(care, name)) for name, label in said.CARE_FIELDS.items())
     checks = _facts((label, getattr(care, name)) for name, label in said.CHECK_FIELDS.items())
     band = (Words(said.CLIMATE_LINE),) if care.rh_band != NOT_KNOWN else ()
     return (
-        _section("what", said.WHAT_IT_IS, _what(told)),
-        _section("care", said.CARE, fields, *band),
-        _section("checks", said.CHECKS, checks),
+        _section("what", _what(told)),
+        _section("care", fields, *band),
+        _section("checks", checks),
     )
 
 
@@ -229,6 +227,10 @@ _BUILD: dict[Page, Callable[[HandedOver], tuple[Section, ...]]] = {
     Page.NEXT_CONSERVATOR: _next_conservator,
     Page.CARE: _care,
 }
+
+
+def _remains(words: str) -> str:
+    return said.REMAINS_NOT_KNOWN if words == NOT_KNOWN else words
 
 
 def _what(told: HandedOver) -> Facts:
@@ -362,5 +364,5 @@ def _answered(facts: list[Fact]) -> Facts:
     return Facts(tuple(known))
 
 
-def _section(key: str, title: str, *blocks: Block) -> Section:
-    return Section(key, title, blocks)
+def _section(key: str, *blocks: Block) -> Section:
+    return Section(key, said.SECTIONS[key], blocks)

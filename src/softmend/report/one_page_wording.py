@@ -22,26 +22,30 @@ TELLS: dict[Page, str] = {
     Page.CARE: "lifting, light, humidity, dust, what not to touch, next check",
 }
 
-WHAT_IT_IS = "What it is"
-WHAT_WE_FOUND = "What was found"
-WHAT_WAS_DONE = "What was done"
-WHAT_WE_ASK = "What is asked"
-BY_WHEN = "By when"
-SIZE = "Size and material"
-HOLD = "How it is held"
-NO_CONTACT = "No contact, no load"
-CUSTODY = "Custody"
-LAW = "Law and ethics"
-PLACES = "Places"
-OBJECT = "The object"
-DO, DO_NOT = "Do", "Do not"
-TELL = "Tell somebody at once"
-UNDO = "What is on it, and how it is undone"
-REMOVED = "What was taken off"
-NOT_DONE = "Decided, and left undone"
-CARE = "Care"
-CHECKS = "Checks"
-DIARY = "Where the whole record is"
+SECTIONS = {
+    "what": "What it is",
+    "found": "What was found",
+    "done": "What was done",
+    "ask": "What is asked",
+    "when": "By when",
+    "size": "Size and material",
+    "hold": "How it is held",
+    "contacts": "No contact, no load",
+    "object": "The object",
+    "places": "Places",
+    "custody": "Custody",
+    "law": "Law and ethics",
+    "do_not": "Do not",
+    "do": "Do",
+    "tell": "Tell somebody at once",
+    "undo": "What is on it, and how it is undone",
+    "removed": "What was taken off",
+    "left": "Decided, and left undone",
+    "care": "Care",
+    "checks": "Checks",
+    "record": "Where the whole record is",
+    "receipt": "Receipt of custody",
+}
 
 MASS_ELSEWHERE = "on the registrar's copy; weigh it before it is lifted"
 NOT_A_LIFTING_CALCULATION = (
@@ -55,11 +59,13 @@ NO_FLAGS = "No legal or ethical question is recorded. That is not the same as no
 FACTS_ONLY = "Facts and dates, not advice and not a verdict."
 CLIMATE_LINE = "A band from the past does not vouch for an object whose joins are new."
 NO_MARKS = "No mark is recorded; that is not the same as sound all over."
-NO_TOUCH_ALWAYS = (
-    "touch, dust or move it; turn it or lift it by anything that projects",
-    "set a lamp, a heater or a bottle of water near it",
-    "pick up a fallen piece: leave it, guard the place and call",
+NEVER = (
+    "Do not touch, dust, turn or lift it.",
+    "Do not set a lamp, a heater or water near it.",
+    "Do not pick up a fallen piece: leave it, guard the place and call.",
 )
+KEEP_OFF = "Above all, keep off:"
+REMAINS_NOT_KNOWN = "whether it remains is not known"
 TELL_ALWAYS = "A new crack, a piece that moved or fell, dust like flour below it, damp, an insect."
 
 UNDO_COLUMNS = ("Material", "Where, how much", "How it is undone")

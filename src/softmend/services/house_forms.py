@@ -7,24 +7,52 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from softmend.records.entry import Entry
-from softmend.records.house_forms import HouseForms, house_forms, table_text
+from softmend.records.house_forms import Headings, HouseForms, house_forms, table_text
 from softmend.records.view import Paper
-from softmend.report import wording
+from softmend.report import (
+    law_section,
+    one_page_wording,
+    proposal_wording,
+    treatment_wording,
+    wording,
+)
 from softmend.report.content import Audience
 from softmend.report.one_page import OnePage
 from softmend.services.bench import Author, Bench
-from softmend.services.printing import pictures_of, report_of
+from softmend.services.printing import pictures_of, print_copy_path, report_of
+from softmend.services.proposal_content import proposal_report
+from softmend.services.treatment_content import treatment_report
 from softmend.services.views import attach_paper
+
+_FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
+_LAST = {"print": wording.SECTIONS["print"]}
+
+HEADINGS: Headings = {
+    "condition_report": {**_FIRST, **wording.SECTIONS},
+    "treatment_proposal": {
+        **_FIRST,
+        "object": wording.SECTIONS["object"],
+        **proposal_wording.SECTIONS,
+        **_LAST,
+    },
+    "treatment_record": {
+        **_FIRST,
+        **{f"treatment_{key}": words for key, words in treatment_wording.SECTIONS.items()},
+        **_LAST,
+    },
+    "pages": {"hazards": wording.SECTIONS["hazards"], **one_page_wording.SECTIONS},
+}
+"""Every report that has an editable document, with our own headings."""
 
 
 def read_house_forms(text: str) -> HouseForms:
     """Return the house's headings from the text of its table, checked against our sections."""
-    return house_forms(text, wording.SECTIONS)
+    return house_forms(text, HEADINGS)
 
 
 def headings_table(bench: Bench) -> str:
     """Return the table of headings as it stands, whole, to be edited and saved."""
-    return table_text(bench.forms, wording.SECTIONS)
+    return table_text(bench.forms, HEADINGS)
 
 
 def report_docx(bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH) -> bytes:
@@ -33,16 +61,48 @@ def report_docx(bench: Bench, dossier_id: str, audience: Audience = Audience.BEN
     from softmend.report.sections import report_sections
 
     report = report_of(bench, dossier_id, audience)
-    shown = Editable(report, wording.TITLE, report_sections(report))
+    shown = Editable(report, "condition_report", wording.TITLE, report_sections(report))
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return editable_docx(shown, pictures_of(bench, report), bench.forms, fonts)
+
+
+def proposal_docx(bench: Bench, dossier_id: str) -> bytes:
+    """Return the treatment proposal as an editable document."""
+    from softmend.report.docx_report import Editable, editable_docx
+    from softmend.report.proposal_sections import proposal_sections
+
+    with bench.store.reading() as reader:
+        report = proposal_report(reader, dossier_id)
+    kind = proposal_wording.TITLE
+    shown = Editable(report.about, "treatment_proposal", kind, proposal_sections(report))
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return editable_docx(shown, {}, bench.forms, fonts)
+
+
+def treatment_docx(bench: Bench, dossier_id: str) -> bytes:
+    """Return the treatment record as an editable document, its hidden faces with it."""
+    from softmend.report.docx_report import Editable, editable_docx
+    from softmend.report.treatment_sections import treatment_sections
+
+    with bench.store.reading() as reader:
+        report = treatment_report(reader, dossier_id)
+    faces = {face.shown.picture for face in report.hidden if face.shown is not None}
+    pictures = {
+        sha256: print_copy_path(bench, sha256).read_bytes()
+        for sha256 in sorted(faces)
+        if bench.store.files.has(sha256)
+    }
+    kind = treatment_wording.TITLE
+    shown = Editable(report.about, "treatment_record", kind, treatment_sections(report))
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return editable_docx(shown, pictures, bench.forms, fonts)
 
 
 def page_docx(bench: Bench, page: OnePage) -> bytes:
     """Return a one-page output or a receipt as an editable document."""
     from softmend.report.docx_report import Editable, editable_docx
 
-    shown = Editable(page.report, page.title, page.sections, page.signatures)
+    shown = Editable(page.report, "pages", page.title, page.sections, page.signatures)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return editable_docx(shown, {}, bench.forms, fonts)
 

@@ -21,7 +21,7 @@ MOST_MISFIT_SHARE = 0.0025
 """A sheet whose marks lie further off than this share of its shorter side is bent or torn."""
 
 DARK, DARKER = 0.55, 0.35
-"""The printed view is never darker than 0.6 of the paper; a pen is."""
+"""The printed view is never darker than 0.7 of the paper; a pen is."""
 
 COLOURED, STRONGLY = 0.12, 0.30
 """The printed view is grey; what has this much colour, as a share of the paper, is a pen."""
@@ -244,7 +244,7 @@ def pen_marks(flat: NDArray[np.uint8], px_per_m: float) -> NDArray[np.uint8]:
     InputError
         When the picture has no colours.
 
-    Source: own work; the view is printed grey and pale (0.6 of the paper at its darkest), so that
+    Source: own work; the view is printed grey and pale (0.7 of the paper at its darkest), so that
     what is darker or coloured was drawn. The light of the room is divided out.
     Checked against: drawn strokes in tests/science/photo/test_square_up.py.
 

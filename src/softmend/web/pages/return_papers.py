@@ -9,7 +9,13 @@ from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import Response
 
 from softmend.records.house_forms import FILE_NAME
-from softmend.services.house_forms import file_signed_copy, headings_table, report_docx
+from softmend.services.house_forms import (
+    file_signed_copy,
+    headings_table,
+    proposal_docx,
+    report_docx,
+    treatment_docx,
+)
 from softmend.services.recording import current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -70,3 +76,17 @@ def condition_report(bench: BenchHere, person: PersonHere, dossier_id: Id) -> Re
     """Give the condition report as an editable document."""
     content = report_docx(bench, dossier_id)
     return download(bench, dossier_id, content, "condition report", DOCX)
+
+
+@router.get("/dossiers/{dossier_id}/treatment-proposal.docx")
+def treatment_proposal(bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Give the treatment proposal as an editable document."""
+    content = proposal_docx(bench, dossier_id)
+    return download(bench, dossier_id, content, "treatment proposal", DOCX)
+
+
+@router.get("/dossiers/{dossier_id}/treatment-record.docx")
+def treatment_record(bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Give the treatment record as an editable document."""
+    content = treatment_docx(bench, dossier_id)
+    return download(bench, dossier_id, content, "treatment record", DOCX)
