@@ -17,18 +17,24 @@ from softmend.records.fragment import Code, Fragment, PlaceEvidence, Stand
 from softmend.records.join import Assembly, JoinMade, PlannedJoin
 from softmend.records.kinds import record_in
 from softmend.records.material import Moved
+from softmend.records.passing import Passed
+from softmend.records.proposal import PlanStep
 from softmend.services.batches import make_batch, stock_of
+from softmend.services.consents import points_hash
 from softmend.services.day_log import (
     contributors,
     joins_made,
     log_action,
     log_of,
     plan_assembly,
+    plan_steps,
     repeat_last,
     totals_of,
 )
 from softmend.services.fragments import change_fragment, fragment_in, number_fragment
+from softmend.services.passing import pass_rule
 from softmend.services.people import come_to_the_bench
+from softmend.services.proposals import record_step
 from softmend.services.recording import restore
 from tests.services.conftest import crack
 
@@ -162,6 +168,23 @@ def test_wet_work_before_its_questions_says_why(bench, author, dossier_id) -> No
     with pytest.raises(RuleError, match="before the first wet step was owed: Nobody asked"):
         log_action(bench, author, dossier_id, replace(DONE, action="gel_cleaning"))
     log_action(bench, author, dossier_id, replace(DONE, action="gel_cleaning", wet_because=ASKED))
+
+
+def test_a_step_of_the_plan_is_logged_once_somebody_consented_or_passed_the_rule(
+    bench, author, dossier_id
+) -> None:
+    step = PlanStep(0, "dry_cleaning", "brush off loose dust", "until nothing more comes")
+    planned = record_step(bench, author, dossier_id, step)
+    with bench.store.reading() as reader:
+        assert plan_steps(reader, dossier_id) == [(planned.subject_id, "1 brush off loose dust")]
+        about = points_hash(reader, dossier_id)
+    in_plan = replace(DONE, plan_step_id=planned.subject_id, not_in_plan_because="")
+    with pytest.raises(RuleError) as told:
+        log_action(bench, author, dossier_id, in_plan)
+    assert told.value.rule == 2
+    pass_rule(bench, author, dossier_id, Passed(2, about, "the owner is away", "the curator"))
+    log_action(bench, author, dossier_id, in_plan)
+    assert not log(bench, dossier_id)[0].action.is_departure
 
 
 def test_the_contributors_are_taken_from_the_log(bench, author, dossier_id) -> None:

@@ -20,6 +20,7 @@ from softmend.records.join import Assembly, assembly_order, check_join_may_be_ma
 from softmend.records.kinds import record_in
 from softmend.records.material import MaterialTotal, Moved, material_totals
 from softmend.services.bench import Author, Bench
+from softmend.services.consents import require_consent
 from softmend.services.days import bench_day, day_of
 from softmend.services.fragments import append_bonded
 from softmend.services.numbered import append_numbered
@@ -59,16 +60,24 @@ def log_action(
     subject_id: str = "",
     based_on: str = "",
 ) -> Entry:
-    """Append a log entry, or a correction of one; a join bonds the fragments it names."""
+    """Append a log entry, or a correction of one; a join bonds the fragments it names.
+
+    A step of the plan needs a consent that stands, or a named person's pass (rule 2).
+    """
     subject_id = subject_id or bench.fresh_id()
     with bench.store.writing() as writer:
         if writer.latest("action", subject_id) is not None:
             _, before = current_record(writer, dossier_id, "action", subject_id)
             action = replace(action, number=before.number)
             check_correction(before, action)
+            is_planned = action.plan_step_id not in ("", before.plan_step_id)
+        else:
+            is_planned = bool(action.plan_step_id)
         checked = checked_action(action, bench_day(bench))
         _check_term(writer, dossier_id, checked)
         _check_named(writer, dossier_id, checked)
+        if is_planned:
+            require_consent(writer, dossier_id)
         _bond(bench, writer, author, dossier_id, checked, subject_id)
         entry = append_numbered(
             bench, writer, author, dossier_id, checked, subject_id=subject_id, based_on=based_on
@@ -109,15 +118,20 @@ def last_of(reader: Reader, dossier_id: str, person_id: str) -> Logged | None:
 
 def log_of(reader: Reader, dossier_id: str) -> list[Logged]:
     """Return the log in the order of its numbers; each tells what it said before."""
+    histories: dict[str, list[Entry]] = {}
+    for entry in reader.entries(dossier_id):
+        if entry.kind == "action":
+            histories.setdefault(entry.subject_id, []).append(entry)
     return [
-        _logged(reader, entry, action)
+        _logged(entry, action, histories[entry.subject_id])
         for entry, action in current_records(reader, dossier_id, "action")
     ]
 
 
 def logged(reader: Reader, dossier_id: str, subject_id: str) -> Logged:
     """Return one log entry."""
-    return _logged(reader, *current_record(reader, dossier_id, "action", subject_id))
+    entry, action = current_record(reader, dossier_id, "action", subject_id)
+    return _logged(entry, action, reader.history("action", subject_id))
 
 
 def plan_assembly(
@@ -172,8 +186,7 @@ def totals_of(log: Iterable[Logged]) -> tuple[MaterialTotal, ...]:
     return material_totals(moved_in(log))
 
 
-def _logged(reader: Reader, entry: Entry, action: Action) -> Logged:
-    history = reader.history("action", entry.subject_id)
+def _logged(entry: Entry, action: Action, history: list[Entry]) -> Logged:
     first, earlier = history[0], [one for one in history if one.number < entry.number]
     return Logged(
         entry=entry,

@@ -16,7 +16,7 @@ from softmend.services.day_log import action_words
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 
-AT_MOST = 25
+AT_MOST = 10
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,9 @@
 from __future__ import annotations
 
 from softmend.records.fragment import Stand
-from softmend.services.day_log import log_of
 from softmend.services.fragments import ledger_of
 from softmend.services.next_steps import Step, Urgency, next_steps
+from softmend.services.recording import current_records
 from softmend.services.store import Reader
 
 
@@ -24,7 +24,8 @@ def treat_steps(reader: Reader, dossier_id: str) -> list[Step]:
 
 
 def _unsorted(reader: Reader, dossier_id: str) -> list[Step]:
-    count = sum(not one.action.is_sorted for one in log_of(reader, dossier_id))
+    actions = current_records(reader, dossier_id, "action")
+    count = sum(not action.is_sorted for _, action in actions)
     if not count:
         return []
     entries = "one log entry" if count == 1 else f"{count} log entries"

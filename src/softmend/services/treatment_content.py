@@ -67,14 +67,17 @@ class _Names:
     views: dict[str, ReportView]
 
     def who(self, ids: Iterable[str]) -> str:
+        """Return people's names."""
         return ", ".join(self.people.get(each, "not known") for each in ids)
 
     def where(self, action: Action) -> str:
+        """Return where something was done."""
         ids = (*action.mark_ids, *action.zone_ids)
         words = [self.places[each] for each in ids if each in self.places]
         return ", ".join([*words, *([action.place] if action.place != NOT_KNOWN else [])])
 
     def batch(self, batch_id: str) -> str:
+        """Return a batch by its number, or nothing."""
         batch = self.batches.get(batch_id)
         return f"batch {batch.number}" if batch else ""
 

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import Response
 
+from softmend.errors import SoftmendError
 from softmend.records.action import Action, Hidden
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.fragment import ON_THE_TABLE
@@ -16,6 +17,7 @@ from softmend.records.material import Direction, Fate, Stays
 from softmend.records.view import Paper
 from softmend.services.batches import batches_in, stock_of
 from softmend.services.bench import Bench
+from softmend.services.consents import require_consent
 from softmend.services.day_log import (
     Logged,
     action_words,
@@ -201,7 +203,8 @@ def _choices(reader: Reader, dossier: OpenDossier, log: list[Logged]) -> dict[st
     steps = plan_steps(reader, dossier_id)
     recent = dict.fromkeys(one.action.action for one in log[::-1] if one.action.action in actions())
     usual = list(dict.fromkeys([*recent, *USUAL]))[: len(USUAL)]
-    last_step = next((one.action.plan_step_id for one in log[::-1] if one.action.plan_step_id), "")
+    owed = _consent_owed(reader, dossier_id) if steps else ""
+    planned = [one.action.plan_step_id for one in log[::-1] if one.action.plan_step_id]
     _assembly_entry, assembly = assembly_of(reader, dossier_id)
     return {
         "usual": [actions()[each] for each in usual],
@@ -211,7 +214,8 @@ def _choices(reader: Reader, dossier: OpenDossier, log: list[Logged]) -> dict[st
         "marks": marks,
         "stock": stock_of(reader, dossier_id),
         "plan": steps,
-        "last_step": last_step,
+        "last_step": planned[0] if planned and not owed else "",
+        "consent_owed": owed,
         "no_plan": _("no plan is recorded yet") if not steps else "",
         "minutes": MINUTES,
         "views": [
@@ -244,6 +248,15 @@ def _choices(reader: Reader, dossier: OpenDossier, log: list[Logged]) -> dict[st
         "moved_text": moved_text,
         "not_known": NOT_KNOWN,
     }
+
+
+def _consent_owed(reader: Reader, dossier_id: str) -> str:
+    """Return why no step of the plan may be worked on yet, or nothing."""
+    try:
+        require_consent(reader, dossier_id)
+    except SoftmendError as owed:
+        return owed.sentence()
+    return ""
 
 
 def _people(bench: Bench, author_id: str) -> dict[str, Any]:
