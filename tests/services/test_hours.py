@@ -202,6 +202,8 @@ def test_an_estimate_is_stale_when_the_deadline_moved(bench, author, dossier_id,
     assert stale(bench, dossier_id) == ""
     wanted(bench, author, dossier_id, "2026-07-01")
     assert stale(bench, dossier_id) == "stale, because the deadline is 2026-07-01 now"
+    with bench.store.reading() as reader:
+        assert weeks_said(reader, dossier_id).endswith("weeks, from guesses, stale")
 
 
 def test_no_percentage_for_a_date_from_guesses(bench, author, dossier_id, cracked) -> None:

@@ -46,6 +46,15 @@ def test_a_place_is_chosen_with_its_reason_and_shown_with_it(
     assert "suggested" in page
 
 
+def test_a_search_narrows_the_board_and_says_when_nothing_is_left(
+    client: TestClient, dossier_id: str
+) -> None:
+    assert "left arm" in client.get("/board", params={"search": "limew"}).text
+    nothing = client.get("/board", params={"search": "zzz"}).text
+    assert "left arm" not in nothing
+    assert "No open dossier has words that begin like" in nothing
+
+
 def test_a_priority_is_never_overwritten_unseen(client: TestClient, dossier_id: str) -> None:
     address = f"/dossiers/{dossier_id}/priority"
     assert client.post(address, data={"significance": "high"}).status_code == 303

@@ -77,6 +77,9 @@ def test_objects_are_graded_one_after_the_other(
     missing = {**given, "object_number": second.object_number, "grade": "0", "because": ""}
     refused = client.post(f"{drawn}/grade", data=missing, headers=HTMX)
     assert "has neither a grade nor a reason" in refused.text
+    unchosen = {**given, "object_number": second.object_number, "grade": "", "because": "loose"}
+    refused = client.post(f"{drawn}/grade", data=unchosen, headers=HTMX)
+    assert f"No grade is chosen for “{second.object_number}”" in html.unescape(refused.text)
 
 
 def test_the_second_grading_does_not_see_the_first(

@@ -190,11 +190,11 @@ def newest_estimate(reader: Reader, dossier_id: str) -> Kept:
 
 def weeks_said(reader: Reader, dossier_id: str) -> str:
     """Return the weeks of the newest estimate in words, or that nobody has estimated them."""
-    kept = current_records(reader, dossier_id, "estimate")
+    kept = estimates_in(reader, dossier_id)
     if not kept:
         return "not estimated"
-    text: str = kept[-1][1].weeks_run.outputs["text"]
-    return text
+    text = kept[0].estimate.weeks_run.outputs["text"]
+    return f"{text}, stale" if kept[0].stale_because else f"{text}"
 
 
 def plan_against_actual(reader: Reader, dossier_id: str, estimate: Estimate) -> list[TaskLine]:

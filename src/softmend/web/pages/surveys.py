@@ -111,8 +111,14 @@ class GradeForm(BaseModel):
     grading: Grading = 1
 
     def record(self) -> SurveyGrade:
-        """Return what was chosen as a record."""
-        grade = int(self.grade) if self.grade.isdecimal() and self.grade != "0" else None
+        """Return what was chosen as a record; a reason alone is not taken for “not graded”."""
+        if not self.grade.isdecimal():
+            raise InputError(
+                f"No grade is chosen for “{self.object_number}”",
+                allowed="1, 2, 3, 4, or could not be graded",
+                remedy="Read the four definitions and choose one",
+            )
+        grade = int(self.grade) or None
         return SurveyGrade(self.object_number, grade, known(self.because), self.grading)
 
 
