@@ -48,7 +48,7 @@ def first_in_words(found: Giving) -> str:
             f"It cannot be said which part gives first: {NAMES[weakest]} and {NAMES[second]} "
             "are both possible."
         )
-    return f"If anything gives, {strength(shares[weakest])} {NAMES[weakest]} gives first."
+    return f"If anything gives: {strength(shares[weakest])} {NAMES[weakest]} first."
 
 
 def demand_in_words(band: Band, who: str) -> str:
