@@ -15,9 +15,7 @@ from softmend.services.store import Reader
 def propose_steps(reader: Reader, dossier_id: str, today: date) -> list[Step]:
     """Return what to do next before and while a proposal is written, most urgent first."""
     urgent = [
-        step
-        for step in next_steps(reader, dossier_id, today)
-        if step.urgency < Urgency.HANDLING
+        step for step in next_steps(reader, dossier_id, today) if step.urgency < Urgency.HANDLING
     ]
     missing = [
         Step(Urgency.RECORDS, f"{one.sentence}.", "", f"propose/{one.page}")
