@@ -121,6 +121,7 @@ class _Axis:
     days: float
 
     def x(self, day: float) -> float:
+        """Return how far right a day lies."""
         return _NAMES + (_WIDTH - _NAMES - 6) * day / self.days
 
 
