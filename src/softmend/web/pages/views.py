@@ -18,7 +18,13 @@ from softmend.services.bench_sheet import underlays_on
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.marks import marks_on_view
 from softmend.services.next_steps import next_steps
-from softmend.services.quantities import mark_quantities, scale_statement, scales_in, zone_area
+from softmend.services.quantities import (
+    Scaled,
+    mark_quantities,
+    scale_statement,
+    scales_in,
+    zone_area,
+)
 from softmend.services.recording import current_record, current_records
 from softmend.services.report_rows import quantity, zone_code, zone_words
 from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
@@ -108,15 +114,7 @@ def view_at_the_bench(
             one.subject_id: [quantity(each) for each in mark_quantities(mark, scales)]
             for one, mark in marks
         },
-        zones=[
-            {
-                "entry": one,
-                "zone": zone,
-                "word": zone_words(zone),
-                "area": quantity(zone_area(zone, scales)),
-            }
-            for one, zone in zones
-        ],
+        zones=_zone_rows(zones, scales),
         **shown,
     )
 
@@ -151,6 +149,20 @@ def record_about(
 
 def _words(dossier: OpenDossier) -> tuple[str, str]:
     return dossier.title, dossier.dossier.what
+
+
+def _zone_rows(
+    zones: list[tuple[Entry, BodyZone | OnZone]], scales: dict[str, Scaled]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            "entry": one,
+            "zone": zone,
+            "word": zone_words(zone),
+            "area": quantity(zone_area(zone, scales)),
+        }
+        for one, zone in zones
+    ]
 
 
 def _data(
