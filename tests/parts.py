@@ -15,7 +15,7 @@ PARTS: dict[str, tuple[str, ...]] = {
         "house", "science", "checks", "tables", "catalogue", "pictures", "examples", "demo",
     ),
     "storage and services": (
-        "records", "storage", "services", "intake", "hostile", "exchange", "cli",
+        "records", "storage", "services", "rules", "intake", "hostile", "exchange", "cli",
     ),
     "print": ("report",),
     "kills": ("kills",),

@@ -259,6 +259,11 @@ def check_may_be_bonded(fragment: Fragment, author_id: str) -> None:
         )
 
 
+def seat_of(fragment: Fragment) -> tuple[object, ...]:
+    """Return what a bond rests on: a change of any of it asks rule 6 again."""
+    return fragment.stand, fragment.place, fragment.evidence, fragment.second_id
+
+
 def place_words(fragment: Fragment) -> str:
     """Return what is said of a fragment's place, always with who-knows-how, never as fact."""
     if fragment.stand is Stand.BONDED:

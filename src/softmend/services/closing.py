@@ -36,6 +36,7 @@ from softmend.services.store import Reader
 from softmend.tables import table
 
 AFTER = "after treatment"
+_AT_CLOSING_RULES = (8, 11, 19)
 
 PAGE_AT_CLOSING = {
     **PAGE_OF_ITEM,
@@ -94,6 +95,7 @@ def closing_state(reader: Reader, dossier_id: str) -> ClosingState:
     passings = passings_in(reader, dossier_id)
     hand_overs = [one for _, one in current_records(reader, dossier_id, "hand_over")]
     findings = [
+        *_fills(reader, dossier_id),
         *_coating(reader, dossier_id),
         *check_date_finding(care_in(reader, dossier_id)[1]),
         *copies_findings(hand_overs),
@@ -104,7 +106,9 @@ def closing_state(reader: Reader, dossier_id: str) -> ClosingState:
     return ClosingState(
         asked=tuple(_asked(reader, dossier_id)),
         findings=tuple(open_findings),
-        passed=tuple((one.rule, one.because, one.by) for one in passings if one.rule in (11, 19)),
+        passed=tuple(
+            (one.rule, one.because, one.by) for one in passings if one.rule in (8, 11, 19)
+        ),
         hand_overs=tuple(hand_overs),
         closed=closed[1] if closed else None,
         closing_entry_id=_newest_id(reader, dossier_id),
@@ -199,6 +203,22 @@ def _asked(reader: Reader, dossier_id: str) -> list[Asked]:
         for one in asked_for(reader, dossier_id)
     ]
     return [*from_the_start, *at_closing]
+
+
+def _fills(reader: Reader, dossier_id: str) -> list[Finding]:
+    """Return what was filled without a warrant (rule 8); a plan's fill was asked for it."""
+    planned = {
+        number
+        for _, fill in current_records(reader, dossier_id, "plan_fill")
+        for number in fill.mark_numbers
+    }
+    log = [one for _, one in current_records(reader, dossier_id, "action")]
+    filled = {mark_id for one in log if one.action == "filling" for mark_id in one.mark_ids}
+    return [
+        Finding(8, f"Mark {mark.number} was filled and has no warrant", "propose/fills")
+        for entry, mark in current_records(reader, dossier_id, "mark")
+        if entry.subject_id in filled and mark.number not in planned
+    ]
 
 
 def _coating(reader: Reader, dossier_id: str) -> list[Finding]:

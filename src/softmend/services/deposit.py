@@ -119,15 +119,29 @@ def bring_in(bench: Bench, bag: Bag, package: Package, progress: Progress) -> Un
 
 
 def record_hand_over(bench: Bench, author: Author, dossier_id: str, hand_over: HandOver) -> Entry:
-    """Record that a package was given to somebody."""
+    """Record that a package was given to somebody; it ended with an entry of this journal."""
+    checked = checked_hand_over(hand_over)
+    with bench.store.reading() as reader:
+        _check_head(reader.entries(dossier_id), checked)
     return record_one(
         bench,
         author,
         dossier_id=dossier_id,
         subject_id=bench.fresh_id(),
-        record=checked_hand_over(hand_over),
+        record=checked,
         based_on="",
     )
+
+
+def _check_head(journal: list[Entry], handed: HandOver) -> None:
+    heads = {entry.number: entry.hash for entry in journal}
+    if heads.get(handed.entry_count) != handed.head_hash:
+        raise InputError(
+            "No package of this dossier ended with this entry",
+            value=f"entry {handed.entry_count}, {handed.head_hash[:12]}…",
+            allowed=f"entries 1 to {len(journal)}, each with its own hash",
+            remedy="Copy both from the line that packing printed",
+        )
 
 
 def _is_here(reader: Reader, packed: Head) -> bool:

@@ -20,6 +20,7 @@ from softmend.records.fragment import (
     checked_bag,
     checked_change,
     masses_of,
+    seat_of,
 )
 from softmend.records.incident import Incident, checked_incident
 from softmend.services.bench import Author, Bench
@@ -68,7 +69,7 @@ def change_fragment(
     with bench.store.writing() as writer:
         _, before = current_record(writer, dossier_id, "fragment", fragment_id)
         after = replace(fragment, number=before.number)
-        if after.stand is Stand.BONDED and before.stand is not Stand.BONDED:
+        if after.stand is Stand.BONDED and seat_of(after) != seat_of(before):
             check_may_be_bonded(after, author.person_id)
         entry = _append(bench, writer, author, dossier_id, fragment_id, before, after, based_on)
         _keep_incident(bench, writer, author, dossier_id, fragment_id, before, after)

@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from softmend.errors import ConflictError, NotFoundError, RuleError
+from softmend.records.answers import refuse_blank_answers
 from softmend.records.bookkeeping import Struck
 from softmend.records.closing import check_is_open
 from softmend.records.entry import Entry
@@ -15,7 +16,14 @@ from softmend.records.payload import as_plain, payload_text
 from softmend.services.bench import Author, Bench
 from softmend.services.store import Reader, Writer
 
-ONE_WAY = frozenset({"action", "batch", "fragment", "bag", "incident"})
+ONE_WAY = frozenset(
+    {
+        *("action", "batch", "fragment", "bag", "incident", "assembly", "body_zone", "on_zone"),
+        *("plan_step", "plan_material", "plan_fill", "plan_removal", "consent", "wording_noted"),
+        *("securing", "before_wet", "passed", "legal_flag", "loan", "custody", "hand_over"),
+        *("closing", "reopened", "sheet_back", "withdrawal"),
+    }
+)
 """Kinds whose past stays past: each step has rules of its own."""
 
 
@@ -34,6 +42,7 @@ def append_record(
     A new subject is based on "". ConflictError when another entry stands there by now.
     """
     kind = kind_of(record)
+    refuse_blank_answers(record)
     _refuse_if_closed(writer, dossier_id, kind)
     standing = writer.latest(kind, subject_id)
     _refuse_if_newer(standing, based_on, record)
@@ -120,7 +129,8 @@ def restore(
 ) -> Entry:
     """Bring back an earlier state of a subject as a further entry; nothing is removed.
 
-    What goes one way is corrected with its reason instead, under its own rules (rules 3, 5, 6).
+    What goes one way is corrected with its reason instead, under its own rules (rules 2 to 8).
+    A zone goes through `restoring.bring_back`, which cuts it to what is drawn today.
     """
     with bench.store.reading() as reader:
         earlier = reader.entry(entry_id)

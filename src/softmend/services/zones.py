@@ -4,15 +4,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from softmend.errors import InputError, RuleError
 from softmend.records.drawing import checked_rings
 from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
 from softmend.records.mark import Position
+from softmend.records.passing import Passed, passing_of
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Author, Bench
+from softmend.services.passing import append_pass, passings_in
 from softmend.services.recording import append_record, current_record, current_records
 from softmend.services.store import Reader, Writer
 
@@ -41,7 +44,10 @@ def record_body_zone(
     with bench.store.writing() as writer:
         rings = _checked_rings(writer, dossier_id, zone.view_id, zone.rings)
         if zone.body is Body.ORIGINAL:
-            _refuse_original_under_tone(writer, dossier_id, replace(zone, rings=rings))
+            number = _number(writer, dossier_id, "body_zone", subject_id)
+            under = replace(zone, rings=rings, number=number)
+            for found in _original_under_tone(writer, dossier_id, under):
+                raise found.error
         neighbours = [
             (entry, other)
             for entry, other in current_records(writer, dossier_id, "body_zone")
@@ -82,23 +88,29 @@ def record_on_zone(
     dossier_id: str,
     zone: OnZone,
     *,
+    passed_because: str = "",
+    passed_by: str = "",
     subject_id: str = "",
     based_on: str = "",
 ) -> Entry:
-    """Record what lies on the body; new tone over original is refused (rule 7)."""
+    """Record what lies on the body; new tone over original needs a named person's pass (rule 7)."""
     with bench.store.writing() as writer:
         rings = _checked_rings(writer, dossier_id, zone.view_id, zone.rings)
-        checked = replace(zone, rings=rings)
-        if zone.on_it is OnIt.NEW_TONE:
-            _refuse_tone_on_original(writer, dossier_id, checked)
         subject_id = subject_id or bench.fresh_id()
+        number = _number(writer, dossier_id, "on_zone", subject_id)
+        checked = replace(zone, rings=rings, number=number)
+        for found in _tone_on_original(writer, dossier_id, checked):
+            if not passed_because.strip():
+                raise found.error
+            passed = Passed(7, found.about, passed_because, passed_by)
+            append_pass(bench, writer, author, dossier_id, passed)
         entry = append_record(
             bench,
             writer,
             author,
             dossier_id=dossier_id,
             subject_id=subject_id,
-            record=replace(checked, number=_number(writer, dossier_id, "on_zone", subject_id)),
+            record=checked,
             based_on=based_on,
         )
         writer.drop_draft(author.person_id, "on_zone", subject_id)
@@ -118,30 +130,62 @@ def zones_on_view(
     )
 
 
-def _refuse_tone_on_original(reader: Reader, dossier_id: str, tone: OnZone) -> None:
-    for _, body in current_records(reader, dossier_id, "body_zone"):
-        if body.view_id == tone.view_id and body.body is Body.ORIGINAL:
-            _refuse_overlap(tone, body, f"This tone lies over original zone {body.number}")
+def bring_back_zone(bench: Bench, author: Author, earlier: Entry, based_on: str) -> Entry:
+    """Bring back an earlier state of a zone under today's rules: cut anew, tone off original."""
+    zone, dossier_id = record_in(earlier), earlier.dossier_id
+    at = {"subject_id": earlier.subject_id, "based_on": based_on}
+    if isinstance(zone, BodyZone):
+        return record_body_zone(bench, author, dossier_id, zone, **at)[0]
+    return record_on_zone(bench, author, dossier_id, zone, **at)
 
 
-def _refuse_original_under_tone(reader: Reader, dossier_id: str, body: BodyZone) -> None:
-    for _, tone in current_records(reader, dossier_id, "on_zone"):
-        if tone.view_id == body.view_id and tone.on_it is OnIt.NEW_TONE:
-            _refuse_overlap(tone, body, f"This original lies under the tone of zone {tone.number}")
+@dataclass(frozen=True)
+class _Over:
+    """One tone over one original: how a pass names it, and the refusal without one."""
+
+    about: str
+    error: RuleError
 
 
-def _refuse_overlap(tone: OnZone, body: BodyZone, words: str) -> None:
+def _tone_on_original(reader: Reader, dossier_id: str, zone: OnZone) -> list[_Over]:
+    if zone.on_it is not OnIt.NEW_TONE:
+        return []
+    body = [body for _, body in current_records(reader, dossier_id, "body_zone")]
+    found = [_over(zone, one, "This tone lies over original zone {body}") for one in body]
+    return _not_passed(reader, dossier_id, found)
+
+
+def _original_under_tone(reader: Reader, dossier_id: str, body: BodyZone) -> list[_Over]:
+    tones = [tone for _, tone in current_records(reader, dossier_id, "on_zone")]
+    found = [_over(one, body, "This original lies under the tone of zone {tone}") for one in tones]
+    return _not_passed(reader, dossier_id, found)
+
+
+def _not_passed(reader: Reader, dossier_id: str, found: list[_Over | None]) -> list[_Over]:
+    passings = passings_in(reader, dossier_id)
+    return [one for one in found if one and passing_of(passings, 7, one.about) is None]
+
+
+def _over(tone: OnZone, body: BodyZone, words: str) -> _Over | None:
     from softmend.science.photo.partition import Meeting, meeting, overlap_width_px
 
+    is_asked = tone.on_it is OnIt.NEW_TONE and body.body is Body.ORIGINAL
+    if not is_asked or tone.view_id != body.view_id:
+        return None
     accuracy_px = max(tone.accuracy_px, body.accuracy_px)
     drawn, original = _region(tone.rings), _region(body.rings)
-    if meeting(drawn, original, accuracy_px) is Meeting.OVERLAPPING:
-        raise RuleError(
-            f"{words} by up to {overlap_width_px(drawn, original):.1f} px; "
+    if meeting(drawn, original, accuracy_px) is not Meeting.OVERLAPPING:
+        return None
+    width = f"by up to {overlap_width_px(drawn, original):.1f} px"
+    return _Over(
+        f"tone of zone {tone.number} over original zone {body.number} {width}",
+        RuleError(
+            f"{words.format(tone=tone.number, body=body.number)} {width}; "
             f"the drawing is exact to ± {accuracy_px:g} px",
             rule=7,
             remedy="Draw the tone on the fill only",
-        )
+        ),
+    )
 
 
 def _checked_rings(reader: Reader, dossier_id: str, view_id: str, rings: Rings) -> Rings:
@@ -154,7 +198,7 @@ def _checked_rings(reader: Reader, dossier_id: str, view_id: str, rings: Rings) 
 def _number(writer: Writer, dossier_id: str, kind: str, subject_id: str) -> int:
     if not writer.history(kind, subject_id):
         return writer.next_number(dossier_id, kind)
-    _, standing = current_record(writer, dossier_id, kind, subject_id)
+    standing = record_in(writer.history(kind, subject_id)[0])
     number: int = standing.number
     return number
 

@@ -16,7 +16,7 @@ from softmend.records.payload import as_plain
 from softmend.services.dossiers import opened
 from softmend.services.next_steps import next_steps
 from softmend.services.plain_copy import WITHHELD_KINDS
-from softmend.services.recording import restore
+from softmend.services.restoring import bring_back as bring_back_state
 from softmend.services.store import Reader
 from softmend.services.vocabulary import term
 from softmend.web.answering import go_on, own_address
@@ -98,7 +98,9 @@ def bring_back(
     back: Annotated[str, Form(max_length=200)] = "",
 ) -> Response:
     """Bring back an earlier state as a further entry."""
-    restore(bench, person.author, dossier_id=dossier_id, entry_id=entry_id, based_on=based_on)
+    bring_back_state(
+        bench, person.author, dossier_id=dossier_id, entry_id=entry_id, based_on=based_on
+    )
     return go_on(request, own_address(back or f"/dossiers/{dossier_id}/journal"))
 
 
