@@ -139,6 +139,11 @@ def asked_for(reader: Reader, dossier_id: str) -> list[Asked]:
     ]
 
 
+def asked_words(item: str) -> str:
+    """Return what the house's table asks under a name; a name it no longer has stands as it is."""
+    return next((str(row["asks"]) for row in table("minimum").rows if row["item"] == item), item)
+
+
 def next_steps(reader: Reader, dossier_id: str, today: date | None = None) -> list[Step]:
     """Return what to do next, most urgent first; the first is what a page begins with.
 

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -31,6 +31,7 @@ from softmend.services.fills import Fills, fills_in
 from softmend.services.grades import grades_in
 from softmend.services.legal_flags import flags_in
 from softmend.services.marks import marks_in
+from softmend.services.next_steps import asked_words
 from softmend.services.plain_copy import dossier_json
 from softmend.services.quantities import (
     Measured,
@@ -154,7 +155,10 @@ def condition_report(
             seen.grades, seen.place_names, [(one.entry, one.zone, one.area) for one in seen.zoned]
         ),
         not_examined=_records(reader, dossier_id, "not_examined"),
-        not_done=_records(reader, dossier_id, "not_done"),
+        not_done=tuple(
+            replace(answer, asked=asked_words(answer.asked))
+            for answer in _records(reader, dossier_id, "not_done")
+        ),
         papers=_records(reader, dossier_id, "paper"),
         workings=tuple(_workings(reader, dossier_id, seen)),
     )

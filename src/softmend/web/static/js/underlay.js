@@ -4,20 +4,20 @@
  * the picture itself: the whole of an underlay is the whole of the view, whatever its own size.
  */
 
-const NAMESPACE = "http://www.w3.org/2000/svg";
-const viewer = document.getElementById("viewer");
+const SVG_NAMES = "http://www.w3.org/2000/svg";
+const pictured = document.getElementById("viewer");
 
 /**
  * Show an underlay, or take it away.
  * @param {HTMLInputElement} choice
  */
-function toggle(choice) {
-  const world = viewer?.querySelector("svg.overlay g.world");
+function layUnder(choice) {
+  const world = pictured?.querySelector("svg.overlay g.world");
   const id = `underlay-${choice.value}`;
   document.getElementById(id)?.remove();
   if (!world || !choice.checked) return;
-  const { width_px, height_px } = JSON.parse(viewer?.dataset.view ?? "{}");
-  const image = document.createElementNS(NAMESPACE, "image");
+  const { width_px, height_px } = JSON.parse(pictured?.dataset.view ?? "{}");
+  const image = document.createElementNS(SVG_NAMES, "image");
   for (const [name, value] of Object.entries({
     id,
     href: choice.dataset.underlay ?? "",
@@ -32,5 +32,5 @@ function toggle(choice) {
 }
 
 document.addEventListener("change", ({ target }) => {
-  if (target instanceof HTMLInputElement && target.dataset.underlay) toggle(target);
+  if (target instanceof HTMLInputElement && target.dataset.underlay) layUnder(target);
 });
