@@ -81,8 +81,7 @@ def view_at_the_bench(
             "drafts": drafts_on_view(reader, dossier_id, view_id, person.person_id),
         }
     name = view_name(view)
-    scaled = scales.get(view_id)
-    sentence, found = scale_statement(scaled)
+    scale = _scale_shown(name, scales.get(view_id))
     return render(
         request,
         "view.html",
@@ -97,13 +96,9 @@ def view_at_the_bench(
         marks=[(one, mark, term(mark.term_id)) for one, mark in marks],
         data={
             **_data(person, entry, view, marks, zones, shown["drafts"]),
-            "scale": viewer_scale(scaled, found),
-            "shaded": [[ring] for ring in found["grey_beyond_px"]] if found else [],
+            "scale": viewer_scale(scale["scaled"], scale["scale_found"]),
+            "shaded": scale["shaded"],
         },
-        scaled=scaled,
-        scale_sentence=sentence,
-        scale_found=found,
-        scale_working=working("photo.scale", name, found) if found else None,
         legend=legend_shown(
             [term(mark.term_id).code for _, mark in marks] + [zone_code(zone) for _, zone in zones]
         ),
@@ -115,8 +110,21 @@ def view_at_the_bench(
             for one, mark in marks
         },
         zones=_zone_rows(zones, scales),
+        **scale,
         **shown,
     )
+
+
+def _scale_shown(name: str, scaled: Scaled | None) -> dict[str, Any]:
+    """Return the scale of a view as its panel shows it, and the areas that it greys."""
+    sentence, found = scale_statement(scaled)
+    return {
+        "scaled": scaled,
+        "scale_sentence": sentence,
+        "scale_found": found,
+        "scale_working": working("photo.scale", name, found) if found else None,
+        "shaded": [[ring] for ring in found["grey_beyond_px"]] if found else [],
+    }
 
 
 @router.post("/dossiers/{dossier_id}/views/{view_id}")
