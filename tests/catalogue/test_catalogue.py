@@ -55,7 +55,7 @@ def test_listing_names_loads_neither_pydantic_nor_numpy() -> None:
 def test_a_name_that_is_not_there_is_refused_with_those_that_are() -> None:
     with pytest.raises(NotFoundError) as refused:
         catalogue.run("photo.colour", {})
-    assert "There is no computation of that name; got photo.colour; allowed: condition" in str(
+    assert "There is no computation of that name; got photo.colour; allowed: bench.bending" in str(
         refused.value
     )
 

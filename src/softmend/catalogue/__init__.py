@@ -62,6 +62,18 @@ def _join() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _cycles() -> Mapping[str, Computation]:
+    from softmend.catalogue.cycles import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _bench() -> Mapping[str, Computation]:
+    from softmend.catalogue.bench import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -74,6 +86,10 @@ STAGES: dict[str, Stage] = {
     "effort.finish": _effort,
     "film.explain": _film,
     "join.holds": _join,
+    "cycles.rainflow": _cycles,
+    "bench.bending": _bench,
+    "bench.shrinkage": _bench,
+    "bench.pull_off": _bench,
     "survey.size": _survey,
     "survey.interval": _survey,
     "survey.agreement": _survey,
