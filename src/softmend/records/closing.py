@@ -17,7 +17,9 @@ ABOUT_CLOSING = "closing"
 """What a pass of rule 11 or 19 is about when a dossier is closed."""
 
 # A package is made before the lines that say that it was made and given away.
-AFTER_DEPOSIT = frozenset({"hand_over", "custody", "location", "passed", "not_done", "reopened"})
+AFTER_DEPOSIT = frozenset(
+    {"hand_over", "custody", "location", "passed", "not_done", "closing", "reopened"}
+)
 IN_A_CLOSED_DOSSIER = frozenset(
     {"reopened", "hand_over", "custody", "location", "paper", "sheet_back", "withdrawal"}
 )
