@@ -141,6 +141,11 @@ def _registrar(told: HandedOver) -> tuple[Section, ...]:
         (Cell(one.thing, is_strong=True), Cell(one.place), Cell(one.since_on, small=_moved(one)))
         for one in told.places
     )
+    places += tuple(
+        (Cell(f"{one.material}, {one.fate}", is_strong=True), Cell(one.kept_where), Cell())
+        for one in told.removed
+        if one.kept_where != NOT_KNOWN
+    )
     return (
         _section("object", facts),
         _section("places", Table(said.PLACE_COLUMNS, (3, 6, 4), places)),
