@@ -73,6 +73,8 @@ SHARES = {"solids", "porosity", "water_content"}
 """Parts of a whole: a normal value must not leave 0 to 1."""
 
 GAB = re.compile(r"^vm ([\d.]+) %, c ([\d.]+), k ([\d.]+)$")
+# A condition that tells how the value was worked out is a note, not a state of the material.
+WORKED_OUT = re.compile(r"^(0\.\d+ |K\^2|derived|taken as|radial \d)")
 DROPPED_NOTES = {
     "cv column is the standard deviation in K for Tg rows",
     "cv column is sd in pH units",
@@ -172,7 +174,7 @@ def normalised(row: Row, keys: Row) -> Row:
         "source": source,
         "where": WHERE[row["basis"]] if row["source_ids"] else OWN[1],
         "kind": KINDS[row["basis"]],
-        "note": "" if row["note"] in DROPPED_NOTES else row["note"],
+        "note": note_of(row),
     }
 
 
@@ -182,7 +184,14 @@ def condition_of(row: Row) -> str:
         return "RH span not stated in the quotation"
     if row["property"] == "softening_or_melting":
         return "softening or melting"
-    return row["condition"]
+    return "" if WORKED_OUT.match(row["condition"]) else row["condition"]
+
+
+def note_of(row: Row) -> str:
+    """Return the note of a row, with how its value was worked out."""
+    how = row["condition"] if WORKED_OUT.match(row["condition"]) else ""
+    own = "" if row["note"] in DROPPED_NOTES else row["note"]
+    return "; ".join(part for part in (how, own) if part)
 
 
 def distribution(row: Row, name: str, typical: float) -> Row:
