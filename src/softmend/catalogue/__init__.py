@@ -74,6 +74,18 @@ def _bench() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _moisture() -> Mapping[str, Computation]:
+    from softmend.catalogue.moisture import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _joint() -> Mapping[str, Computation]:
+    from softmend.catalogue.joint import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -84,6 +96,11 @@ STAGES: dict[str, Stage] = {
     "mixture.convert": _mixture,
     "effort.hours": _effort,
     "effort.finish": _effort,
+    "moisture.opening": _moisture,
+    "moisture.response": _moisture,
+    "joint.load_sharing": _joint,
+    "joint.first_to_give": _joint,
+    "joint.compare_fills": _joint,
     "film.explain": _film,
     "join.holds": _join,
     "cycles.rainflow": _cycles,

@@ -45,8 +45,9 @@ class Matter:
 class Filling:
     """A fill: modulus [Pa], Poisson's ratio, what relaxation leaves, and its own movement.
 
-    At least one of strength [Pa] and elongation [1] is known. Shrinkage is the free linear strain
-    after it has set (positive shrinks), swelling its strain for each percent of humidity [1].
+    At least one of strength [Pa] and elongation [1] is known. Shrinkage is of its volume on drying
+    or curing, of which the share after it has set loads the joint (left out: all of it); swelling
+    is its linear strain for each percent of humidity [1].
     """
 
     modulus: Uncertain
@@ -55,6 +56,7 @@ class Filling:
     strength: Uncertain | None = None
     elongation: Uncertain | None = None
     shrinkage: Uncertain | None = None
+    after_setting: Uncertain | None = None
     swelling: Uncertain | None = None
 
 
@@ -81,8 +83,8 @@ class Opening:
 class Movement:
     """How the crack moves for each percent that the object dries: one of two ways to know it.
 
-    Measured, the opening at the mouth of the empty crack [m per %RH]; else the mismatch of free
-    strains, radial minus tangential or the strain held back [1 per %RH]. Positive opens.
+    Measured, the opening at the mouth of the empty crack [m per %RH]; else the mismatch: how much
+    more it moves tangentially than radially, or what is held back [1 per %RH]. Positive opens.
     """
 
     measured: Uncertain | None = None
@@ -131,6 +133,7 @@ class Joint:
             "strength of the fill": self.filling.strength,
             "elongation of the fill": self.filling.elongation,
             "shrinkage of the fill": self.filling.shrinkage,
+            "share of shrinkage after setting": self.filling.after_setting,
             "swelling of the fill": self.filling.swelling,
             "strength of the bond": self.bond.strength,
             "energy of the bond": self.bond.energy,
@@ -247,7 +250,7 @@ def loads_of(joint: Joint, draws: Draws) -> Loads:
     filled = drawn.filled_at(ratio, stiffness_ratio, open_)
     pull, drier = _pull(joint, draws, open_, depth)
     # In openings over depth: a fill that has shrunk or dried rests at a smaller opening.
-    rest = -draws.get("shrinkage of the fill", np.zeros(1)) * worth / depth
+    rest = -_shrunk(draws) * worth / depth
     grown = -draws.get("swelling of the fill", np.zeros(1)) * drier * worth / depth
     traction = _line(filled.mean, filled.rest_mean - 1, pull, rest, grown, spring * depth)
     across = spring * width / (2 if joint.opening.section is Section.V else 1)
@@ -333,6 +336,13 @@ def _depth_ratio(opening: Opening, draws: Draws) -> Array:
 def _slow(draws: Draws, of: str, climate: Climate) -> Array:
     left = np.minimum(draws[f"relaxation of the {of}"], 1.0)
     return relaxed(draws[f"stiffness of the {of}"], left, climate.duration_s)
+
+
+def _shrunk(draws: Draws) -> Array:
+    """Return the linear strain by which the fill has shrunk since it set."""
+    volume = draws.get("shrinkage of the fill", np.zeros(1))
+    after = np.clip(draws.get("share of shrinkage after setting", np.ones(1)), 0.0, 1.0)
+    return np.asarray(volume * after / 3)
 
 
 def _poisson(draws: Draws, of: str) -> Array:

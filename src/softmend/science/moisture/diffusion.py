@@ -117,7 +117,9 @@ def _step(form: Form, fourier: ArrayLike) -> tuple[Array, Array]:
     # Before the first moisture arrives the sum of the core swings about zero by its last term.
     arrived = np.where(time < 2e-3, 0.0, 1 - left @ core)
     short = 4 * np.sqrt(time / math.pi) if form is Form.SLAB else 4 * np.sqrt(time / math.pi) - time
-    return np.where(time < 1e-5, np.maximum(short, 0.0), 1 - left @ mean), np.clip(arrived, 0.0, 1.0)
+    return np.where(time < 1e-5, np.maximum(short, 0.0), 1 - left @ mean), np.clip(
+        arrived, 0.0, 1.0
+    )
 
 
 def response(
