@@ -86,9 +86,6 @@ def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
     )
     for hazard in told["hazard"]:
         record_hazard(bench, author, dossier_id, from_plain(Hazard, hazard))
-    write_examination(
-        bench, author, dossier_id, from_plain(Examination, told["examination"]), based_on=""
-    )
     for place in told["not_examined"]:
         record_not_examined(bench, author, dossier_id, from_plain(NotExamined, place))
     pictures = {picture["file"]: picture for picture in truth["pictures"]}
@@ -112,6 +109,10 @@ def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
         place = {"of_kind": "mark", "of_id": marks[grade["feature"]]}
         words = {name: grade[name] for name in ("grade", "because", "basis")}
         grade_place(bench, author, dossier_id, from_plain(Grade, {**place, **words}), based_on="")
+    # The words come last, so that a later examination is compared with all that this one drew.
+    write_examination(
+        bench, author, dossier_id, from_plain(Examination, told["examination"]), based_on=""
+    )
     return dossier_id
 
 
