@@ -13,7 +13,7 @@ from softmend.records.batch import Batch
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.fragment import Fragment, place_words
 from softmend.records.mark import KnownHow
-from softmend.records.material import Direction, Fate, Sum
+from softmend.records.material import Direction, Sum
 from softmend.report.content import ConditionReport, Provenance, ReportView
 from softmend.report.treatment_report import (
     BatchRow,
@@ -268,10 +268,10 @@ def _removed(log: list[Logged]) -> Iterator[tuple[str, str]]:
     for one in log:
         for moved in one.action.moved:
             if moved.direction is Direction.TAKEN_OFF:
-                kept = moved.fate in (Fate.KEPT, Fate.SAMPLED)
+                # Where it lies is for the registrar's page alone (cautions 12).
                 yield (
                     f"{moved.material}, {amount_text(moved)} (entry {one.action.number})",
-                    f"{moved.fate.value}, {moved.kept_where}" if kept else moved.fate.value,
+                    moved.fate.value,
                 )
 
 
@@ -321,7 +321,7 @@ def _masses(ledger: Ledger) -> str:
 def _bags(ledger: Ledger) -> Iterator[tuple[str, str, str]]:
     for entry, bag in ledger.bags:
         numbers = ", ".join(str(one.number) for one in ledger.in_bag(entry.subject_id)) or "empty"
-        yield f"Bag {bag.number}", f"fragments {numbers}; {bag.kept_where}", bag.not_placed_because
+        yield f"Bag {bag.number}", f"fragments {numbers}", bag.not_placed_because
 
 
 def _hidden(log: list[Logged], names: _Names) -> Iterator[HiddenFace]:
