@@ -156,6 +156,19 @@ def test_a_stand_in_widens_the_band() -> None:
             "The bar rises under more force; got -0.0001 m/N; allowed: more sag.",
         ),
         (
+            lambda: bending([(BAR, [0.0, 1.0], [0.0, 0.006])], exact(0.3)),
+            "The bar sags too far for the formula; got 6 mm; allowed: a tenth of the span at most.",
+        ),
+        (
+            lambda: bending([(BAR, [0.0, 1.0], [0.0, 0.0])], exact(0.3)),
+            "The bar does not sag; got 0 mm; allowed: a sag that can be read.",
+        ),
+        (
+            lambda: bending([], exact(0.3)),
+            "A specimen may give no value above zero; got no specimen; allowed: one specimen or "
+            "more, each above 0.",
+        ),
+        (
             lambda: shrinkage([(exact(0.06), exact(0.061))]),
             "A bar did not shrink by more than its lengths are uncertain; got -1.67%; allowed: a "
             "dry length below the wet one; Use a longer bar, or measure both ends with a gauge.",
@@ -167,8 +180,7 @@ def test_a_stand_in_widens_the_band() -> None:
         ),
         (
             lambda: pull_off([exact(-1.0)], exact(0.02), [True]),
-            "A specimen may give no value above zero; got -3.18e+03; allowed: one specimen or "
-            "more, each above 0.",
+            "The force at stud 1 may be out of range; got -1 N; allowed: 1e-06 to 1e+07 N.",
         ),
     ],
 )

@@ -185,11 +185,11 @@ def test_the_same_seed_gives_the_same_answer() -> None:
         ),
         (
             lambda: holds(JOINT, PIECE, Bond(exact(3e6), exact(1.5)), exact(25.0)),
-            "What lasts is no share; got 1.5; allowed: 0 to 1.",
+            "The lasting share may be out of range; got 1.5; allowed: 1e-06 to 1.",
         ),
         (
             lambda: holds(JOINT, PIECE, Bond(exact(-1.0)), exact(25.0)),
-            "A bond may have no strength; got -1; allowed: above 0 Pa.",
+            "The strength of the bond may be out of range; got -1 Pa; allowed: 1 to 1e+11 Pa.",
         ),
         (
             lambda: holds(JOINT, PIECE, Bond(exact(3e6)), exact(25.0), n=3),

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
+from softmend.science.limits import Limits, within
 from softmend.science.uncertain import Array, Uncertain
 
 DRAWS = 4000
@@ -188,6 +189,7 @@ def bending(
     rng = np.random.default_rng(seed)
     found = []
     for bar, forces, sags in bars:
+        _refuse_slips(bar, forces, sags)
         slope, sd = sag_slope(forces, sags)
         draws = bending_modulus(
             np.maximum(Uncertain.normal(slope, sd).draw(DRAWS, rng), slope / 10),
@@ -295,11 +297,11 @@ def pull_off(
             allowed="one of each, at least one stud",
         )
     rng = np.random.default_rng(seed)
-    area = math.pi / 4 * diameter.draw(DRAWS, rng) ** 2
-    if np.any(area <= 0):
-        raise InputError("A stud has no size", allowed="above 0")
-    strengths = [force.draw(DRAWS, rng) / area for force in forces]
-    _refuse_nothing(strengths)
+    drawn = [force.draw(DRAWS, rng) for force in forces]
+    across = diameter.draw(DRAWS, rng)
+    within({"diameter of the studs": (across, Limits.LENGTH)})
+    within({f"force at stud {at}": (one, Limits.FORCE) for at, one in enumerate(drawn, start=1)})
+    strengths = [one / (math.pi / 4 * across**2) for one in drawn]
     if not any(at_the_bond):
         strongest = max(strengths, key=lambda draws: float(np.median(draws)))
         return _property([strongest], usual_cv, stand_in_cv, at_least=True)
@@ -335,6 +337,26 @@ def _property(
         math.sqrt(math.expm1(scatter)) if count > 1 else None,
         at_least,
     )
+
+
+def _refuse_slips(bar: Bar, forces: Sequence[float], sags: Sequence[float]) -> None:
+    span = bar.span.typical
+    within(
+        {
+            "span of the bar": (span, Limits.LENGTH),
+            "breadth of the bar": (bar.breadth.typical, Limits.LENGTH),
+            "height of the bar": (bar.height.typical, Limits.LENGTH),
+            "largest force on the bar": (max(forces, default=0.0), Limits.FORCE),
+        }
+    )
+    if np.ptp(sags) > span / 10:
+        raise InputError(
+            "The bar sags too far for the formula",
+            value=f"{np.ptp(sags) * 1e3:.3g} mm",
+            allowed="a tenth of the span at most",
+        )
+    if np.ptp(sags) < 1e-7:
+        raise InputError("The bar does not sag", value="0 mm", allowed="a sag that can be read")
 
 
 def _refuse_nothing(specimens: Sequence[Array]) -> None:

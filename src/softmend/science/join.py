@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
+from softmend.science.limits import Limits, within
 from softmend.science.propagation import Spread, spread
 from softmend.science.uncertain import Array, Uncertain
 
@@ -266,7 +267,7 @@ def holds(
     )
     # Gaps carry nothing; where they lie is not known, so they weaken every part alike.
     tension, shear = tension / drawn["bonded share"], shear / drawn["bonded share"]
-    left = drawn["what lasts"]
+    left = drawn["lasting share"]
     margin = None
     if bond.glass_transition is not None:
         drawn["warmest temperature"] = warmest.draw(n, rng)
@@ -277,6 +278,8 @@ def holds(
     # A bond that has softened away carries nothing: a trillionth keeps the ratio finite.
     load = tension / np.maximum(strength * left, 1e-12 * strength)
     object_draws = None if object_strength is None else object_strength.draw(n, rng)
+    if object_draws is not None:
+        within({"strength of the object": (object_draws, Limits.STRESS)})
     ratio = None if object_draws is None else strength / object_draws
     slip = None
     if margin is not None and bond.line is not None:
@@ -307,14 +310,18 @@ def _drawn(
         "hang": piece.hang,
         "handling": piece.handling,
         "strength of the bond": bond.strength,
-        "what lasts": bond.lasting,
+        "lasting share": bond.lasting,
     }
     drawn = {name: value.draw(n, rng) for name, value in given.items()}
-    for name in ("bonded share", "what lasts"):
-        share = drawn[name]
-        _refuse(f"{name.capitalize()} is no share", share, (share > 0) & (share <= 1), "0 to 1")
-    strength = drawn["strength of the bond"]
-    _refuse("A bond may have no strength", strength, strength > 0, "above 0 Pa")
+    limits = {
+        "breadth": Limits.LENGTH,
+        "height": Limits.LENGTH,
+        "bonded share": Limits.SHARE,
+        "mass": Limits.MASS,
+        "strength of the bond": Limits.STRESS,
+        "lasting share": Limits.SHARE,
+    }
+    within({name: (drawn[name], limit) for name, limit in limits.items()})
     return drawn
 
 

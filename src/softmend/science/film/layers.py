@@ -22,6 +22,7 @@ from softmend.science.film.energy import (
     stiffness_contrast,
 )
 from softmend.science.film.stress import restrained_stress
+from softmend.science.limits import Limits, within
 from softmend.science.propagation import Spread, spread
 from softmend.science.uncertain import Array, Uncertain
 
@@ -290,14 +291,18 @@ def _drawn(
     ):
         plane = f"between {name} and {under}"
         sources[f"hold {plane}"] = hold.draw(n, rng)
+        within({f"hold {plane}": (sources[f"hold {plane}"], Limits.ENERGY)})
         holds[plane] = sources[f"hold {plane}"] * left
     sources["toughness of the body"] = holds["inside the body"] = body.toughness.draw(n, rng)
+    within(
+        {
+            "thickness of the coating": (sources["thickness of the coating"], Limits.LENGTH),
+            "toughness of the body": (holds["inside the body"], Limits.ENERGY),
+            "share of the adhesion that lasts": (left, Limits.SHARE),
+        }
+    )
     layers = tuple(
-        Layer(
-            plane_strain_modulus(one.modulus.draw(n, rng), one.poisson.draw(n, rng)),
-            one.thickness.draw(n, rng),
-            np.zeros(n),
-        )
+        Layer(_stiffness(one, one.name, n, rng), _thickness(one, n, rng), np.zeros(n))
         for one in between
     )
     poisson = coat.poisson.draw(n, rng)
@@ -314,14 +319,38 @@ def _drawn(
             allowed="a tension above 0",
             remedy="A coating that presses buckles, which this model does not know",
         )
+    within(
+        {
+            "modulus of the coating": (sources["stiffness of the coating"], Limits.MODULUS),
+            "Poisson's ratio of the coating": (poisson, Limits.POISSON),
+            "tension of the coating": (tension, Limits.STRESS),
+        }
+    )
     stiffness = plane_strain_modulus(sources["stiffness of the coating"], poisson)
     return _Stack(
         Layer(stiffness, sources["thickness of the coating"], tension),
         layers,
-        plane_strain_modulus(body.modulus.draw(n, rng), body.poisson.draw(n, rng)),
+        _stiffness(body, "body", n, rng),
         holds,
         sources,
     )
+
+
+def _stiffness(layer: Between | Body, name: str, n: int, rng: np.random.Generator) -> Array:
+    modulus, poisson = layer.modulus.draw(n, rng), layer.poisson.draw(n, rng)
+    within(
+        {
+            f"modulus of the {name}": (modulus, Limits.MODULUS),
+            f"Poisson's ratio of the {name}": (poisson, Limits.POISSON),
+        }
+    )
+    return plane_strain_modulus(modulus, poisson)
+
+
+def _thickness(layer: Between, n: int, rng: np.random.Generator) -> Array:
+    drawn = layer.thickness.draw(n, rng)
+    within({f"thickness of the {layer.name}": (drawn, Limits.LENGTH)})
+    return drawn
 
 
 def _crack(coat: Coat, stack: _Stack, rng: np.random.Generator, n: int) -> Plane | None:
@@ -337,6 +366,7 @@ def _crack(coat: Coat, stack: _Stack, rng: np.random.Generator, n: int) -> Plane
     factor = channel_factor(stiffness_contrast(stack.coat.modulus, under))
     energy = released(factor, stack.coat.stress, thin, stack.coat.modulus)
     toughness = coat.toughness.draw(n, rng)
+    within({"toughness of the coating": (toughness, Limits.ENERGY)})
     load = energy / toughness
     chance = float(np.mean(load >= 1))
     return Plane(
