@@ -146,19 +146,17 @@ def moisture_opening(given: OpeningInput, asked: Asked) -> OpeningAnswer:
 
 def moisture_response(given: ResponseInput, asked: Asked) -> ResponseAnswer:
     """Return what a slab or cylinder feels of a logger's record, as series and largest swings."""
-    import numpy as np
-
-    form, air = Form(given.form), np.array(given.air_percent)
+    form, air = Form(given.form), given.air_percent
     size = given.size_mm.uncertain().scaled(M_PER_MM)
     rate = given.diffusivity_mm2_per_day.uncertain().scaled(M2_PER_MM2 / S_PER_DAY)
-    placed = float(air.mean()) if given.placed_percent is None else given.placed_percent
+    placed = sum(air) / len(air) if given.placed_percent is None else given.placed_percent
     step = given.step_hours * S_PER_HOUR
     felt = felt_swings(form, air, step, size, rate, placed, seed=asked.seed)
     typical = response(form, air, step, size.typical, rate.typical)
     warnings = [
         "Air and surface are taken as one: a coating, a box or still air makes the object slower."
     ]
-    if felt.half_time.band.high > step * air.size:
+    if felt.half_time.band.high > step * len(air):
         warnings.append(
             "The record may be shorter than the object's half time: it is taken to have rested at "
             "the first reading."
@@ -169,15 +167,15 @@ def moisture_response(given: ResponseInput, asked: Asked) -> ResponseAnswer:
         half_time_days=estimate(felt.half_time, 1 / S_PER_DAY, "d"),
         felt_fall_percent=estimate(felt.fall, 1.0, "%RH"),
         felt_rise_percent=estimate(felt.rise, 1.0, "%RH"),
-        air_fall_percent=max(0.0, placed - float(air.min())),
-        air_rise_percent=max(0.0, float(air.max()) - placed),
+        air_fall_percent=max(0.0, placed - min(air)),
+        air_rise_percent=max(0.0, max(air) - placed),
         warnings=tuple(warnings),
         working=(
             worked("thickness" if form is Form.SLAB else "radius", given.size_mm, "mm"),
             worked("moisture diffusivity", given.diffusivity_mm2_per_day, "mm²/d"),
             WorkingValue(
                 name="record",
-                text=f"{air.size} readings, one in {given.step_hours:g} h, from {placed:.1f} %RH",
+                text=f"{len(air)} readings, one in {given.step_hours:g} h, from {placed:.1f} %RH",
                 kind="measured",
                 origin="typed",
             ),
@@ -194,8 +192,6 @@ LACK = {
 
 
 def _measured(given: OpeningInput, seed: int) -> Measured | None:
-    import numpy as np
-
     if given.record is not None:
         one = given.record
         if len(one.taken_hours) != len(one.widths_mm) or len(one.air_hours) != len(one.air_percent):
@@ -203,10 +199,10 @@ def _measured(given: OpeningInput, seed: int) -> Measured | None:
                 "Times and readings are not as many", allowed="one time for each reading"
             )
         return opening_of_record(
-            np.array(one.taken_hours) * S_PER_HOUR,
-            np.array(one.widths_mm) * M_PER_MM,
-            np.array(one.air_hours) * S_PER_HOUR,
-            np.array(one.air_percent),
+            [value * S_PER_HOUR for value in one.taken_hours],
+            [value * M_PER_MM for value in one.widths_mm],
+            [value * S_PER_HOUR for value in one.air_hours],
+            one.air_percent,
         )
     if given.readings is None:
         return None

@@ -123,7 +123,7 @@ def _step(form: Form, fourier: ArrayLike) -> tuple[Array, Array]:
 
 
 def response(
-    form: Form, rh_percent: Array, step_s: float, size_m: float, diffusivity_m2_s: float
+    form: Form, rh_percent: ArrayLike, step_s: float, size_m: float, diffusivity_m2_s: float
 ) -> Moistures:
     """Return the moisture of a body through a record of the air, straight between its readings.
 
@@ -133,7 +133,7 @@ def response(
     Parameters
     ----------
     form : Form, slab or cylinder
-    rh_percent : numpy array, readings at even steps [%], 0 to 100, at least two
+    rh_percent : array, readings at even steps [%], 0 to 100, at least two
     step_s : float, time between readings [s], above 0
     size_m : float, thickness of the slab or radius of the cylinder [m], above 0
     diffusivity_m2_s : float, moisture diffusivity across [m2/s], above 0

@@ -6,11 +6,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
 from softmend.science.moisture.diffusion import Form, response
 from softmend.science.propagation import Spread, spread
-from softmend.science.uncertain import Array, Uncertain
+from softmend.science.uncertain import Uncertain
 
 NODES = 17
 HALF_TIME = {Form.SLAB: 0.04918, Form.CYLINDER: 0.06306}
@@ -28,7 +29,7 @@ class Felt:
 
 def felt_swings(
     form: Form,
-    rh_percent: Array,
+    rh_percent: ArrayLike,
     step_s: float,
     size: Uncertain,
     diffusivity: Uncertain,
@@ -41,7 +42,7 @@ def felt_swings(
     Parameters
     ----------
     form : Form, slab or cylinder
-    rh_percent : numpy array, readings at even steps [%], 0 to 100, at least two
+    rh_percent : array, readings at even steps [%], 0 to 100, at least two
     step_s : float, time between readings [s], above 0
     size : Uncertain, thickness of the slab or radius of the cylinder [m], above 0
     diffusivity : Uncertain, moisture diffusivity across [m2/s], above 0

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
 from softmend.science.uncertain import Array, Uncertain
@@ -87,7 +88,9 @@ def opening_of_two(
     return Measured(Uncertain.samples((second - first)[kept] / drier[kept]), None, 0.0)
 
 
-def opening_of_record(taken_s: Array, widths_m: Array, air_s: Array, rh_percent: Array) -> Measured:
+def opening_of_record(
+    taken_s: ArrayLike, widths_m: ArrayLike, air_s: ArrayLike, rh_percent: ArrayLike
+) -> Measured:
     """Return opening and lag from a series of widths and the logger's record beside them.
 
     The crack is taken to follow the air with one first-order lag; opening and rest width are fitted
@@ -95,10 +98,10 @@ def opening_of_record(taken_s: Array, widths_m: Array, air_s: Array, rh_percent:
 
     Parameters
     ----------
-    taken_s : numpy array, times of the widths [s], rising, at least four
-    widths_m : numpy array, widths of one station at those times [m]
-    air_s : numpy array, times of the logger's readings [s], rising, around the widths
-    rh_percent : numpy array, the logger's readings [%], 0 to 100
+    taken_s : array, times of the widths [s], rising, at least four
+    widths_m : array, widths of one station at those times [m]
+    air_s : array, times of the logger's readings [s], rising, around the widths
+    rh_percent : array, the logger's readings [%], 0 to 100
 
     Returns
     -------
@@ -123,10 +126,12 @@ def opening_of_record(taken_s: Array, widths_m: Array, air_s: Array, rh_percent:
     >>> round(found.per_percent.typical * 1e6, 1)
     20.0
     """
-    _refuse_record(taken_s, widths_m, air_s, rh_percent)
-    series = (taken_s, widths_m, air_s, rh_percent)
-    finest = max(float(np.min(np.diff(air_s))) / 10, 1.0)
-    coarse = _fits(np.geomspace(finest, float(air_s[-1] - air_s[0]), LAGS), *series)
+    taken, widths, at, air = series = tuple(
+        np.asarray(column, dtype=np.float64) for column in (taken_s, widths_m, air_s, rh_percent)
+    )
+    _refuse_record(taken, widths, at, air)
+    finest = max(float(np.min(np.diff(at))) / 10, 1.0)
+    coarse = _fits(np.geomspace(finest, float(at[-1] - at[0]), LAGS), *series)
     likely = np.flatnonzero(coarse.weight > UNLIKELY)
     first, last = max(likely[0] - 1, 0), min(likely[-1] + 1, LAGS - 1)
     fits = _fits(np.geomspace(coarse.lags[first], coarse.lags[last], LAGS), *series)
