@@ -110,6 +110,14 @@ def test_chances_and_the_sentence() -> None:
     assert catalogue.run("joint.first_to_give", JOINT, seed=3) == found
 
 
+def test_no_chance_is_printed_as_never_or_always() -> None:
+    still = {**JOINT, "climate": {"fall_percent": 0.1}}
+    found = catalogue.run("joint.first_to_give", still)
+    assert found["anything_percent"]["text"] == "below 1 %"
+    wild = {**JOINT, "climate": {"fall_percent": 90}}
+    assert "above 99" in catalogue.run("joint.first_to_give", wild)["anything_percent"]["text"]
+
+
 def test_without_a_state_of_preservation_it_cannot_say() -> None:
     bare = {key: value for key, value in IVORY.items() if key != "preservation"}
     found = catalogue.run("joint.first_to_give", {**JOINT, "matter": bare})

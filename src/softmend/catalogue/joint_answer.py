@@ -21,6 +21,8 @@ from softmend.science.joint.words import MODEL
 from softmend.science.uncertain import Band
 
 MM_PER_M, PERCENT, G_PER_KG = 1e3, 100.0, 1e3
+LEAST_TOLD = 0.01
+"""A share of the draws too small to trouble the reader with."""
 CAUTIONS = (
     MODEL,
     "A stiff fill shields the tip of the crack and loads its walls, a soft one the other way "
@@ -50,6 +52,21 @@ def points(band: Band, factor: float, unit: str = "") -> Points:
         high=shown.high,
         text=banded(shown, unit),
     )
+
+
+def chances(band: Band) -> Points:
+    """Return a band of chances in percent; none is printed nearer to never or always than 1 %."""
+    shown = band.scaled(PERCENT)
+    low, typical, high = (_whole(value) for value in (shown.low, shown.typical, shown.high))
+    alike = low == typical == high
+    text = f"{typical} %" if alike else f"{typical} ({low} to {high}) %"
+    return Points(low=shown.low, typical=shown.typical, high=shown.high, text=text)
+
+
+def _whole(percent: float) -> str:
+    if percent < 1:
+        return "below 1"
+    return "above 99" if percent > 99 else f"{percent:.0f}"
 
 
 def hand_text(traction: Band, crack: CrackToHold) -> str:
@@ -91,7 +108,7 @@ def warnings_of(
         )
     if crack.known_how == "not known":
         warnings.append("The depth is not known, only bounded: do not probe for it.")
-    if found.too_deep > 0:
+    if found.too_deep >= LEAST_TOLD:
         warnings.append(f"In {found.too_deep:.0%} of the draws the crack is deeper than can be "
                         "computed; it was taken at the deepest.")  # fmt: skip
     bare = [fill.name for fill in fills if fill.shrinkage_percent is None]

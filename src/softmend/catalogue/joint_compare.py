@@ -146,14 +146,14 @@ def _beside(
     fill: FillSystem, found: Giving, made: Making | None, worse: tuple[str, ...], crack: CrackToHold
 ) -> FillBeside:
     lips, tip = found.parts[Part.LIPS], found.parts[Part.TIP]
-    shares = {part: one.first_if_any for part, one in found.parts.items()}
+    shares = found.weakest
     weakest = max(shares, key=lambda part: shares[part])
     return FillBeside(
         name=fill.name,
         lips_demand=points(lips.demand, 1.0),
         tip_demand=points(tip.demand, 1.0),
         first_part=weakest.value if shares[weakest] >= 0.5 else "not known",
-        sentence=first_in_words(found),
+        sentence=first_in_words(found.weakest),
         anything_mean_percent=found.any_mean * PERCENT,
         object_mean_percent=(lips.first_mean + tip.first_mean) * PERCENT,
         bond_asked_j_per_m2=points(found.released, 1.0, "J/m²"),

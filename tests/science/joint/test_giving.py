@@ -85,7 +85,9 @@ def test_without_spread_it_is_the_single_solution(name: str) -> None:
 
 def test_shrinkage_and_swelling_are_the_single_solution_too() -> None:
     joint = certain(w1("microballoon"))
-    filling = replace(joint.filling, shrinkage=exact(0.024), after_setting=exact(0.5), swelling=exact(1e-4))
+    filling = replace(
+        joint.filling, shrinkage=exact(0.024), after_setting=exact(0.5), swelling=exact(1e-4)
+    )
     loads = loads_of(
         replace(joint, filling=filling), net(replace(joint, filling=filling).values(), 10, 0)
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pytest
 
+from softmend.science.joint.criteria import Part
 from softmend.science.joint.giving import first_to_give
 from softmend.science.joint.words import demand_in_words, first_in_words
 from softmend.science.uncertain import Band
@@ -32,9 +33,29 @@ def test_a_sentence_is_as_strong_as_its_band(band: Band, words: str) -> None:
     assert demand_in_words(band, "The bond") == words
 
 
-def test_the_weakest_part_is_named_with_the_strength_of_its_share() -> None:
-    hard = first_to_give(w1("polyester"), 12)
-    assert first_in_words(hard) == "If anything gives: very likely its bond first."
-    soft = first_to_give(w1("microballoon"), 12)
-    assert first_in_words(soft).startswith("If anything gives: ")
-    assert "certain" not in first_in_words(soft)
+@pytest.mark.parametrize(
+    ("shares", "words"),
+    [
+        ((0.02, 0.97, 0.01, 0.0), "If anything gives: almost certainly its bond first."),
+        (
+            (0.56, 0.44, 0.0, 0.0),
+            "If anything gives: more likely than not, weakly the fill first.",
+        ),
+        (
+            (0.1, 0.4, 0.45, 0.05),
+            "It cannot be said which part gives first: the object at the walls of the crack and "
+            "its bond are both possible.",
+        ),
+        (
+            (0.0, 0.0, 0.0, 0.0),
+            "With these values nothing in the joint comes under a load that grows with the swing.",
+        ),
+    ],
+)
+def test_the_weakest_part_is_named_as_strongly_as_its_share(shares: tuple, words: str) -> None:
+    assert first_in_words(dict(zip(Part, shares, strict=True))) == words
+
+
+def test_a_hard_fill_is_held_by_its_bond() -> None:
+    found = first_to_give(w1("polyester"), 12)
+    assert "its bond first" in first_in_words(found.weakest)

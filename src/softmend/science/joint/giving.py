@@ -76,6 +76,11 @@ class Giving:
     drivers: tuple[Driver, ...]
     drivers_of_object: tuple[Driver, ...]
 
+    @property
+    def weakest(self) -> dict[Part, float]:
+        """The share of what is possible in which each part is the weakest."""
+        return {part: one.first_if_any for part, one in self.parts.items()}
+
 
 def net(values: Mapping[str, Uncertain], log2: int, seed: int) -> dict[str, Array]:
     """Return draws of independent values that fill their space evenly (a scrambled Sobol net).

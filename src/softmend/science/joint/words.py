@@ -3,8 +3,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from softmend.science.joint.criteria import Part
-from softmend.science.joint.giving import Giving
 from softmend.science.uncertain import Band
 from softmend.science.wording import strength
 
@@ -17,12 +18,12 @@ NAMES = {
 MODEL = "This is a model of one straight crack in an even material."
 
 
-def first_in_words(found: Giving) -> str:
+def first_in_words(shares: Mapping[Part, float]) -> str:
     """Return the sentence about which part is the weakest, as strong as its share of the draws.
 
     Parameters
     ----------
-    found : Giving, answer of `first_to_give`
+    shares : mapping, part to the share of what is possible in which it is the weakest [1]
 
     Returns
     -------
@@ -33,10 +34,9 @@ def first_in_words(found: Giving) -> str:
 
     Example
     -------
-    >>> callable(first_in_words)
-    True
+    >>> first_in_words({Part.FILL: 0.9, Part.BOND: 0.1})
+    'If anything gives: very likely the fill first.'
     """
-    shares = {part: one.first_if_any for part, one in found.parts.items()}
     weakest = max(shares, key=lambda part: shares[part])
     if shares[weakest] == 0:
         return (
