@@ -10,12 +10,17 @@ import pytest
 
 from softmend.records.mark import Mark
 from softmend.services.bench import Bench
+from softmend.services.consents import standings_in
+from softmend.services.day_log import log_of
 from softmend.services.demo import first_dossier, lay_out_demo
 from softmend.services.dossiers import dossier_list, opened
 from softmend.services.fake_store import FakeStore
+from softmend.services.fragments import ledger_of
+from softmend.services.hours import weeks_said
 from softmend.services.keeping import verify
 from softmend.services.marks import marks_in
 from softmend.services.next_steps import asked_for
+from softmend.services.proposals import missing_in
 from softmend.services.quantities import Measured, mark_quantities, scales_in
 
 TRUTH = json.loads((files("softmend") / "demo" / "truth.json").read_text("utf-8"))
@@ -99,3 +104,21 @@ def test_the_demo_says_its_hazards(bench: Bench) -> None:
 
 def test_the_demo_verifies(bench: Bench) -> None:
     assert verify(bench.store).is_sound
+
+
+def test_the_demo_shows_every_stage_of_its_treatment(bench: Bench) -> None:
+    dossier_id = first_dossier(bench)
+    with bench.store.reading() as reader:
+        assert missing_in(reader, dossier_id) == []
+        decisions = [one.consent.decision.value for one in standings_in(reader, dossier_id)]
+        assert standings_in(reader, dossier_id)[-1].allows_work
+        log = log_of(reader, dossier_id)
+        stands = [one.stand.value for _, one in ledger_of(reader, dossier_id).fragments]
+        assert "week" in weeks_said(reader, dossier_id)
+        assert reader.current(dossier_id, "passed") == []
+    assert decisions == ["no", "yes with limits"]
+    assert [one.action.is_departure for one in log] == [
+        False, False, False, True, False, False, True,
+    ]  # fmt: skip
+    assert not any(one.is_late for one in log)
+    assert stands == ["bonded", "bagged", "candidate"]

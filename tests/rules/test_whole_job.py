@@ -16,7 +16,7 @@ from softmend.report.one_page import Page
 from softmend.services.bench_sheet import make_sheet, print_sheet
 from softmend.services.comparison import since_last_examination
 from softmend.services.day_log import log_of
-from softmend.services.demo import lay_out_demo
+from softmend.services.demo import lay_out_examined
 from softmend.services.deposit import pack, unpack
 from softmend.services.fragments import ledger_of
 from softmend.services.grades import grades_in
@@ -54,7 +54,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Job]:
     store = open_store(f"sqlite:///{(folder / 'softmend.sqlite').as_posix()}", folder)
     clock = Clock()
     bench = Bench(store, clock=clock, zone="Europe/Oslo")
-    done = whole_job.begin(bench, clock, lay_out_demo(bench)[0], folder)
+    done = whole_job.begin(bench, clock, lay_out_examined(bench)[0], folder)
     for stage in (
         whole_job.secure_now, whole_job.propose, whole_job.consent, whole_job.before_wet,
         whole_job.treat, whole_job.give_back, whole_job.look_again,

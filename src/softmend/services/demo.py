@@ -32,6 +32,7 @@ from softmend.records.payload import from_plain
 from softmend.records.view import Light, NotExamined, View
 from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
+from softmend.services.demo_treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
     describe_object,
     dossier_list,
@@ -42,7 +43,7 @@ from softmend.services.grades import grade_place, record_not_examined, write_exa
 from softmend.services.marks import record_mark
 from softmend.services.people import come_to_the_bench
 from softmend.services.scales import set_scale
-from softmend.services.views import describe_view, import_photograph
+from softmend.services.views import describe_view, import_photograph, views_in
 from softmend.services.zones import record_body_zone
 
 Truth = Mapping[str, Any]
@@ -51,10 +52,30 @@ Truth = Mapping[str, Any]
 CLICK_EVERY_PX = 40.0
 FEWEST_CLICKS = 24
 CLICK_SD_PX = 0.8
+EXAMINED_DAYS_AGO = 20
 
 
 def lay_out_demo(bench: Bench) -> list[str]:
-    """Lay out the two invented dossiers in an empty house; return their ids."""
+    """Lay out the two invented dossiers in an empty house; return their ids.
+
+    What was treated was examined weeks ago and worked on in the days before today.
+    """
+    ids = lay_out_examined(days_ago(bench, EXAMINED_DAYS_AGO))
+    scenario = _scenario()
+    author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
+    for dossier_id, told in zip(ids, scenario["dossier"], strict=True):
+        if "treatment" in told:
+            with bench.store.reading() as reader:
+                views = {
+                    view.original_name: entry.subject_id
+                    for entry, view in views_in(reader, dossier_id)
+                }
+            lay_out_treatment(bench, author, dossier_id, told["treatment"], views)
+    return ids
+
+
+def lay_out_examined(bench: Bench) -> list[str]:
+    """Lay out the two invented dossiers as they were after their examination; return their ids."""
     scenario = _scenario()
     truth = json.loads(_demo_file("truth.json"))
     author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
