@@ -67,7 +67,8 @@ def add_grid(
     """Add a table whose head repeats on every page and whose rows stay whole."""
     from docx.shared import Mm
 
-    grid: Grid = document.add_table(rows=1, cols=len(columns), style="Table Grid")
+    made: Grid = document.add_table(rows=1, cols=len(columns), style="Table Grid")
+    grid: Any = made  # its way of adding a row has no types
     grid.autofit = False
     for cell, name in zip(grid.rows[0].cells, columns, strict=True):
         cell.paragraphs[0].add_run(clean(name)).bold = True
@@ -75,13 +76,13 @@ def add_grid(
     for row in rows:
         added = grid.add_row()
         _mark_row(added, "w:cantSplit")
-        for place, cell in zip(added.cells, row, strict=True):
-            _fill(place, cell, clean)
+        for place, said in zip(added.cells, row, strict=True):
+            _fill(place, said, clean)
     for column, share in zip(grid.columns, widths, strict=True):
-        for cell in column.cells:
-            cell.width = Mm(_WIDE_MM * share / sum(widths))
+        for place in column.cells:
+            place.width = Mm(_WIDE_MM * share / sum(widths))
     document.add_paragraph()
-    return grid
+    return made
 
 
 def describe(shape: InlineShape, words: str, title: str) -> None:
