@@ -87,35 +87,36 @@ def _changes(
     for key, entry in standing.items():
         before, record = earlier.get(key), record_in(entry)
         if before is None or before.payload is None:
-            yield Change(_about(entry.kind, record), "recorded since")
+            yield Change(_about(reader, entry.kind, record), "recorded since")
         elif before.id != entry.id:
-            change = _changed(entry.kind, record_in(before), record)
+            about = _about(reader, entry.kind, record)
+            change = _changed(about, record_in(before), record)
             if change.lines or change.is_redrawn:
                 yield change
     for key, entry in earlier.items():
         if key not in standing and entry.payload is not None:
-            yield Change(_about(entry.kind, record_in(entry)), "struck since")
+            yield Change(_about(reader, entry.kind, record_in(entry)), "struck since")
 
 
-def _changed(kind: str, before: Any, now: Any) -> Change:
+def _changed(about: str, before: Any, now: Any) -> Change:
     first, second = as_plain(before), as_plain(now)
     drawn = any(first.get(name) != second.get(name) for name in _DRAWN)
     lines = differences(_spoken(first), _spoken(second))
-    return Change(_about(kind, now), "changed since", lines, drawn)
+    return Change(about, "changed since", lines, drawn)
 
 
 def _spoken(plain: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in plain.items() if name not in _DRAWN}
 
 
-def _about(kind: str, record: Any) -> str:
+def _about(reader: Reader, kind: str, record: Any) -> str:
     if kind == "mark":
         return f"Mark {record.number} ({term(record.term_id).term})"
     if kind in ("body_zone", "on_zone"):
         what = record.body if kind == "body_zone" else record.on_it
         return f"Zone Z{record.number} ({what.value})"
     if kind == "grade":
-        return f"Grade of {record.of_id if record.of_kind == 'part' else 'a place'}"
+        return f"Grade of {_graded(reader, record)}"
     if kind == "view":
         return f"View {record.number}"
     if kind == "hazard":
@@ -123,3 +124,14 @@ def _about(kind: str, record: Any) -> str:
     if kind == "not_examined":
         return f"Not examined: {record.place}"
     return "The object" if kind == "object_head" else "The examination"
+
+
+def _graded(reader: Reader, grade: Any) -> str:
+    """Return what a grade is of, as a person names it."""
+    if grade.of_kind == "part":
+        return str(grade.of_id)
+    entry = reader.latest(grade.of_kind, grade.of_id)
+    if entry is None or entry.payload is None or entry.kind != grade.of_kind:
+        return "a place that was struck or withdrawn"
+    about = _about(reader, grade.of_kind, record_in(entry))
+    return about[:1].lower() + about[1:]

@@ -214,6 +214,7 @@ def _choices(reader: Reader, dossier: OpenDossier, log: list[Logged]) -> dict[st
         "marks": marks,
         "stock": stock_of(reader, dossier_id),
         "plan": steps,
+        "plan_says": _plan_says(reader, dossier_id),
         "last_step": planned[0] if planned and not owed else "",
         "consent_owed": owed,
         "no_plan": _("no plan is recorded yet") if not steps else "",
@@ -257,6 +258,18 @@ def _consent_owed(reader: Reader, dossier_id: str) -> str:
     except SoftmendError as owed:
         return owed.sentence()
     return ""
+
+
+def _plan_says(reader: Reader, dossier_id: str) -> dict[str, dict[str, Any]]:
+    """Return what each step of the plan does, and the ids of the marks it does it at."""
+    marks = {mark.number: entry.subject_id for entry, mark in marks_in(reader, dossier_id)}
+    return {
+        entry.subject_id: {
+            "action": step.action_id,
+            "marks": [marks[number] for number in step.mark_numbers if number in marks],
+        }
+        for entry, step in current_records(reader, dossier_id, "plan_step")
+    }
 
 
 def _people(bench: Bench, author_id: str) -> dict[str, Any]:
