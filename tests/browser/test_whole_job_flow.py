@@ -4,7 +4,9 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import re
+import time
 import zipfile
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -29,6 +31,7 @@ BEFORE, RAKING, AFTER = (
 )
 SHOTS = Path("/tmp/whole")
 MOST_TAPS = 6
+MOST_SECONDS = 15 * 60
 TOUCHED = {"plan_step_id": "Feed resin", "action": "Consolidation", "hidden": "Stays in sight"}
 WANTED = (date.today() + timedelta(weeks=14)).isoformat()
 NEXT_CHECK = (date.today() + timedelta(days=365)).isoformat()
@@ -486,4 +489,46 @@ def test_a_whole_job_from_three_facts_to_the_check_a_season_later(
     after_the_work(job)
     close(job)
     check_again(job)
+    assert watched.violations() == []
+
+
+def test_a_short_job_goes_from_opening_to_the_print_to_be_signed_on_one_screen(
+    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+) -> None:
+    watched = new_page(TABLET, touch=True)
+    page = watched.page
+    began = time.monotonic()
+    job = Job(served, watched, open_dossier(page, "short"), tmp_path)
+    visited: set[str] = set()
+    page.on("framenavigated", lambda frame: visited.add(frame.url.split("#")[0]))
+    page.set_input_files("[name=photograph]", BEFORE)
+    page.locator(".view-card").wait_for()
+    job.fill(place="underside")
+    job.record("Record as not examined")
+    job.record("Record all 4 as not tested")
+    job.fill(owner="an invented museum", material_part="beam", material_material="antler")
+    job.record("Record the object")
+    job.choose(grade="3")
+    page.locator("form[action*=condition]").get_by_label("Because").fill("the patch moves")
+    job.record("Record the grade")
+    job.fill(
+        examined_on="2026-03-02",
+        summary_observed="One long crack; one patch of varnish lifts.",
+        recommendation="Secure the patch before it is moved.",
+        urgency="before any move",
+    )
+    job.record("Record the words")
+    for asked in ("a scale on", "every damage"):
+        page.click(f".asked:has-text('{asked}') summary")
+        page.fill(f".asked:has-text('{asked}') [name=because]", "one photograph is enough here")
+        job.record("Record", f".asked:has-text('{asked}')")
+    page.get_by_text("Everything that a dossier of this size asks for is answered.").wait_for()
+    job.shot("short")
+    assert job.keep("text=Print, PDF", "short.pdf").startswith(b"%PDF-")
+    to_sign = job.keep("text=To be signed, DOCX", "short.docx")
+    with zipfile.ZipFile(io.BytesIO(to_sign)) as document:
+        assert "Signature" in document.read("word/document.xml").decode()
+    assert visited == {job.base}
+    assert time.monotonic() - began < MOST_SECONDS
+    assert watched.axe() == []
     assert watched.violations() == []

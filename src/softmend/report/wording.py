@@ -7,6 +7,7 @@ from softmend.records.condition import GradeBasis
 from softmend.records.mark import State
 
 TITLE = "Condition report"
+EXAMINER = "Examiner"
 CRACK_MAP = "Crack map"
 INVENTED = "Invented: no object, person or place in this dossier is real."
 INVENTED_SHORT = "invented"

@@ -58,10 +58,14 @@ def headings_table(bench: Bench) -> str:
 def report_docx(bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH) -> bytes:
     """Return the condition report as an editable document; the PDF stays the record."""
     from softmend.report.docx_report import Editable, editable_docx
+    from softmend.report.one_page import Signature
     from softmend.report.sections import report_sections
 
     report = report_of(bench, dossier_id, audience)
-    shown = Editable(report, "condition_report", wording.TITLE, report_sections(report))
+    # A house that names nobody to sign still gets a line for whoever examined.
+    signs = () if bench.forms.signs else (Signature(wording.EXAMINER, report.examined_by),)
+    sections = report_sections(report)
+    shown = Editable(report, "condition_report", wording.TITLE, sections, signs)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return editable_docx(shown, pictures_of(bench, report), bench.forms, fonts)
 

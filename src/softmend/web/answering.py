@@ -10,7 +10,12 @@ from softmend.web.rendering import is_partial
 
 
 def go_on(request: Request, address: str) -> Response:
-    """Return the answer to a form that was taken: the page to see next."""
+    """Return the answer to a form that was taken: the page to see next.
+
+    A form that stands on another page than its own says in its address where it wants to go back.
+    """
+    back = request.query_params.get("back", "")
+    address = own_address(back) if back else address
     if is_partial(request):
         return Response(status_code=204, headers={"HX-Redirect": address})
     return RedirectResponse(address, 303)

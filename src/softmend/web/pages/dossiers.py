@@ -10,15 +10,24 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from softmend.records.dossier import Dossier, Size
-from softmend.services.dossiers import change_size, dossier_list, open_dossier, opened
+from softmend.records.dossier import Certainty, Dossier, Size
+from softmend.services.dossiers import (
+    OpenDossier,
+    change_size,
+    dossier_list,
+    open_dossier,
+    opened,
+)
 from softmend.services.grades import grades_in
 from softmend.services.hours import weeks_said
 from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
+from softmend.services.recording import current_records
 from softmend.services.store import Reader
+from softmend.services.vocabulary import grade_definitions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.pages.condition import WHOLE_OBJECT
 from softmend.web.pages.examine import what_was_seen
 from softmend.web.pages.words import examination_in, questions_for
 from softmend.web.rendering import is_partial, render
@@ -102,7 +111,7 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
             "larger": _SIZES[_SIZES.index(dossier.dossier.size.value) + 1 :],
         }
         if dossier.dossier.size is not Size.FULL:
-            shown |= _one_screen(reader, dossier_id, dossier.dossier.size)
+            shown |= _one_screen(reader, dossier)
     template = "front.html" if dossier.dossier.size is Size.FULL else "one_screen.html"
     return render(request, template, here="dossier", **shown)
 
@@ -121,8 +130,11 @@ def grow(
     return go_on(request, f"/dossiers/{dossier_id}")
 
 
-def _one_screen(reader: Reader, dossier_id: str, size: Size) -> dict[str, Any]:
+def _one_screen(reader: Reader, dossier: OpenDossier) -> dict[str, Any]:
     """Return what a note or a short dossier asks for, all of which stands on its front page."""
+    dossier_id, size = dossier.dossier_id, dossier.dossier.size
+    grades = current_records(reader, dossier_id, "grade")
+    whole = next(((e.id, one) for e, one in grades if one.of_id == WHOLE_OBJECT), None)
     entry_id, examination = examination_in(reader, dossier_id)
     return {
         "asked": asked_for(reader, dossier_id),
@@ -130,6 +142,12 @@ def _one_screen(reader: Reader, dossier_id: str, size: Size) -> dict[str, Any]:
         "entry_id": entry_id,
         "examination": examination,
         "questions": questions_for(size),
+        "unanswered": [one.hazard for _, entry_id, one in dossier.hazards if not entry_id],
+        "sure": list(Certainty),
+        "whole": WHOLE_OBJECT,
+        "whole_entry_id": whole[0] if whole else "",
+        "whole_grade": whole[1] if whole else None,
+        "definitions": grade_definitions(),
         **what_was_seen(reader, dossier_id),
     }
 

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Literal
 
 from fastapi import APIRouter, Form, Request
@@ -129,6 +130,23 @@ def record_description(
 ) -> Response:
     """Record the object's head."""
     describe_object(bench, person.author, dossier_id, form.head(), form.based_on)
+    return go_on(request, f"/dossiers/{dossier_id}")
+
+
+@router.post("/dossiers/{dossier_id}/owner-and-material")
+def record_owner_and_material(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    form: Annotated[ObjectForm, Form()],
+) -> Response:
+    """Record whose it is and what it is made of; everything else of the head stays as it is."""
+    with bench.store.reading() as reader:
+        before = opened(reader, dossier_id).object_head
+    typed = form.head()
+    head = replace(before, owner=typed.owner, materials=(*before.materials, *typed.materials))
+    describe_object(bench, person.author, dossier_id, head, form.based_on)
     return go_on(request, f"/dossiers/{dossier_id}")
 
 
