@@ -30,13 +30,13 @@ def amount_text(moved: Moved) -> str:
 
 
 def moved_text(moved: Moved) -> str:
-    """Return one movement of matter in a line."""
+    """Return one movement of matter in a line, without where what was taken off lies."""
     parts = [f"{moved.direction.value} {moved.material}", amount_text(moved)]
     if moved.direction is Direction.PUT_ON and moved.stays is not Stays.NOT_KNOWN:
         parts.append(moved.stays.value)
     if moved.direction is Direction.TAKEN_OFF and moved.fate is not Fate.NOT_KNOWN:
-        kept = "" if moved.fate is Fate.DISCARDED else f" in {moved.kept_where}"
-        parts.append(f"{moved.fate.value}{kept}")
+        # Where it lies is for the registrar's page alone (cautions 12).
+        parts.append(moved.fate.value)
     return ", ".join(parts)
 
 
