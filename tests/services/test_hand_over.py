@@ -32,7 +32,7 @@ from softmend.services.numbered import record_numbered
 from softmend.services.outputs import PAGES, handed_over, page_as_text, page_for
 from softmend.services.passing import pass_rule
 from softmend.services.plain_copy import dossier_json
-from softmend.services.recording import record_one
+from softmend.services.recording import current_records, record_one
 from tests.services.hand_over_sample import (
     CRATE,
     PLACE,
@@ -102,6 +102,25 @@ def test_the_next_conservator_reads_how_each_material_of_the_log_is_undone(
     assert "swells in lukewarm water in five minutes, tested on shed antler" in said
     assert "brown resin" in said
     assert "kept" in said
+
+
+def test_a_mark_touched_in_the_log_is_told_to_the_curator_and_the_next_conservator(
+    bench: Bench, author: Author, dossier_id: str, view_id: str
+) -> None:
+    work(bench, author, dossier_id, view_id)
+    with bench.store.reading() as reader:
+        ((entry, first),) = current_records(reader, dossier_id, "action")
+        ((mark, _crack),) = current_records(reader, dossier_id, "mark")
+    at_the_mark = replace(first, place="not known", mark_ids=(mark.subject_id,))
+    record_numbered(
+        bench, author, dossier_id, at_the_mark,
+        subject_id=entry.subject_id, based_on=entry.id,
+    )  # fmt: skip
+    with bench.store.reading() as reader:
+        told = handed_over(bench, reader, dossier_id)
+    assert told.work == ("filling (mark 1 crack)",)
+    assert [row.where for row in told.materials if row.batch] == ["mark 1 crack"]
+    assert "Filling (mark 1 crack)." in page_as_text(page_for(bench, dossier_id, Page.CURATOR))
 
 
 def test_without_a_removal_route_the_page_says_that_nobody_knows(

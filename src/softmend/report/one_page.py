@@ -66,6 +66,7 @@ class HandedOver:
     decision: str = NOT_KNOWN
     coating: str = NOT_KNOWN
     departures: tuple[str, ...] = ()
+    work: tuple[str, ...] = ()
     work_from_to: str = NOT_KNOWN
     worked_by: str = NOT_KNOWN
     incidents: tuple[str, ...] = ()

@@ -266,7 +266,8 @@ def _done(told: HandedOver) -> str:
         return said.NOTHING_LOGGED
     by = f", by {told.worked_by}" if told.worked_by != NOT_KNOWN else ""
     incidents = f" Incidents: {'; '.join(told.incidents)}." if told.incidents else ""
-    return f"{told.work_from_to}{by}.{incidents}"
+    work = f" {'; '.join(told.work)}." if told.work else ""
+    return f"{told.work_from_to}{by}.{work[:2].upper()}{work[2:]}{incidents}"
 
 
 def _marks_summary(marks: tuple[MarkRow, ...]) -> Block:

@@ -99,8 +99,9 @@ def _working(working: Working) -> list[Block]:
                 *(Fact(wording.CAUTION, caution) for caution in working.cautions),
             )
         ),
-        Table(wording.WORKING_COLUMNS, (4, 4, 6), rows),
     ]
+    if rows:
+        blocks.append(Table(wording.WORKING_COLUMNS, (4, 4, 6), rows))
     return blocks
 
 

@@ -30,6 +30,7 @@ from softmend.services.locations import whereabouts_in
 from softmend.services.proposals import options_in, plan_in, proposal_in
 from softmend.services.report_content import condition_report
 from softmend.services.store import Reader
+from softmend.services.treatment_content import places_of
 
 PAGES = {page: (TITLES[page], TELLS[page]) for page in Page}
 """Every page with its title and what it tells."""
@@ -95,6 +96,7 @@ def handed_over(
             for one in log
             if one.action.is_departure
         ),
+        work=_work(reader, dossier_id, log),
         work_from_to=_days(log),
         worked_by=_names(reader, contributors(log)),
         incidents=tuple(incident.what_observed for _, incident in incidents_of(reader, dossier_id)),
@@ -119,6 +121,7 @@ def _audience(page: Page) -> Audience:
 def _materials(reader: Reader, dossier_id: str, log: list[Logged]) -> Iterable[UndoRow]:
     batches = batches_in(reader, dossier_id)
     planned = plan_in(reader, dossier_id).materials
+    places = places_of(reader, dossier_id)
     for total in totals_of(log):
         if total.put_on_g is None and total.put_on_ml is None and not _was_put_on(log, total):
             continue
@@ -126,7 +129,7 @@ def _materials(reader: Reader, dossier_id: str, log: list[Logged]) -> Iterable[U
         yield UndoRow(
             material=total.material,
             batch=_batch_words(batch),
-            where=_where(log, total),
+            where=_where(log, total, places),
             amount=_amount(total),
             remains=total.remains,
             undone_how=_undone(total, batch, planned),
@@ -144,13 +147,27 @@ def _is_of(moved: Moved, total: MaterialTotal) -> bool:
     return same and moved.batch_id == total.batch_id
 
 
-def _where(log: list[Logged], total: MaterialTotal) -> str:
-    places = dict.fromkeys(
-        one.action.place
-        for one in log
-        if any(_is_of(moved, total) for moved in one.action.moved) and one.action.place != NOT_KNOWN
-    )
-    return "; ".join(places) or "place not recorded"
+def _where(log: list[Logged], total: MaterialTotal, places: dict[str, str]) -> str:
+    with_it = (one for one in log if any(_is_of(moved, total) for moved in one.action.moved))
+    told = dict.fromkeys(place for one in with_it for place in _places_at(one, places))
+    return "; ".join(told) or "place not recorded"
+
+
+def _places_at(one: Logged, places: dict[str, str]) -> list[str]:
+    """Return where something was done: the marks and zones that still stand, and the words."""
+    ids = (*one.action.mark_ids, *one.action.zone_ids)
+    words = [] if one.action.place == NOT_KNOWN else [one.action.place]
+    return [*(places[each] for each in ids if each in places), *words]
+
+
+def _work(reader: Reader, dossier_id: str, log: list[Logged]) -> tuple[str, ...]:
+    """Return each kind of work once, with the places it was done at."""
+    places = places_of(reader, dossier_id)
+    at: dict[str, dict[str, None]] = {}
+    for one in log:
+        if one.action.is_sorted:
+            at.setdefault(one.words, {}).update(dict.fromkeys(_places_at(one, places)))
+    return tuple(f"{words} ({', '.join(where)})" if where else words for words, where in at.items())
 
 
 def _amount(total: MaterialTotal) -> str:
