@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from itertools import count
 from typing import TYPE_CHECKING
 
 import docx
@@ -53,7 +54,14 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Job]:
     folder = tmp_path_factory.mktemp("whole-job")
     store = open_store(f"sqlite:///{(folder / 'softmend.sqlite').as_posix()}", folder)
     clock = Clock()
-    bench = Bench(store, clock=clock, zone="Europe/Oslo")
+    # The same ids on every run, so that every print has the same bytes on every run.
+    numbers = count(1)
+    bench = Bench(
+        store,
+        clock=clock,
+        fresh_id=lambda: f"00000000-0000-7000-8000-{next(numbers):012x}",
+        zone="Europe/Oslo",
+    )
     done = whole_job.begin(bench, clock, lay_out_examined(bench)[0], folder)
     for stage in (
         whole_job.secure_now, whole_job.propose, whole_job.consent, whole_job.before_wet,
