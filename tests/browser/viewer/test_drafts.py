@@ -80,7 +80,7 @@ def test_two_pages_on_one_draft_show_both_and_overwrite_nothing(
     assert hand.page.locator(".conflict .theirs").count() == 1
     assert bench.drafts[draft_id]["geometry"] == other
     hand.page.click(f"text={answer}")
-    assert hand.page.locator(".conflict").count() == 0
+    hand.page.wait_for_selector(".conflict", state="detached")
     hand.click(*FREE_LINE[2])
     hand.command("done")
     (drawn,) = hand.told("drawn")
