@@ -10,13 +10,14 @@ from softmend.records.drawing import checked_geometry
 from softmend.records.entry import Entry
 from softmend.records.mark import DepthStation, Mark, Role, Shape, Sighting, State
 from softmend.services.bench import Author, Bench
+from softmend.services.numbered import human_number
 from softmend.services.recording import (
     append_record,
     append_strike,
     current_record,
     current_records,
 )
-from softmend.services.store import Reader, Writer
+from softmend.services.store import Reader
 from softmend.services.vocabulary import term
 
 
@@ -39,7 +40,7 @@ def record_mark(
             author,
             dossier_id=dossier_id,
             subject_id=subject_id,
-            record=replace(checked, number=_number(writer, dossier_id, subject_id)),
+            record=replace(checked, number=human_number(writer, dossier_id, "mark", subject_id)),
             based_on=based_on,
         )
         writer.drop_draft(author.person_id, "mark", subject_id)
@@ -107,15 +108,6 @@ def marks_on_view(reader: Reader, dossier_id: str, view_id: str) -> list[tuple[E
         for entry, mark in marks_in(reader, dossier_id)
         if any(sighting.view_id == view_id for sighting in mark.sightings)
     ]
-
-
-def _number(writer: Writer, dossier_id: str, subject_id: str) -> int:
-    history = writer.history("mark", subject_id)
-    if not history:
-        return writer.next_number(dossier_id, "mark")
-    _, standing = current_record(writer, dossier_id, "mark", subject_id)
-    number: int = standing.number
-    return number
 
 
 def _shape(mark: Mark) -> Shape:

@@ -13,6 +13,15 @@ from softmend.services.recording import append_record, current_record
 from softmend.services.store import Writer
 
 
+def human_number(writer: Writer, dossier_id: str, kind: str, subject_id: str) -> int:
+    """Return the number that a subject has for ever, or the next one for a new subject."""
+    if not subject_id or not writer.history(kind, subject_id):
+        return writer.next_number(dossier_id, kind)
+    _, standing = current_record(writer, dossier_id, kind, subject_id)
+    number: int = standing.number
+    return number
+
+
 def append_numbered(
     bench: Bench,
     writer: Writer,
@@ -24,13 +33,8 @@ def append_numbered(
     based_on: str = "",
 ) -> Entry:
     """Append a record that carries a number: a new one gets the next, an old one keeps its own."""
-    kind = kind_of(record)
     writer.head(dossier_id)
-    if subject_id and writer.history(kind, subject_id):
-        _, before = current_record(writer, dossier_id, kind, subject_id)
-        number = before.number
-    else:
-        number = writer.next_number(dossier_id, kind)
+    number = human_number(writer, dossier_id, kind_of(record), subject_id)
     return append_record(
         bench,
         writer,
