@@ -15,10 +15,9 @@ from softmend.records.mark import Position
 from softmend.records.passing import Passed, passing_of
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Author, Bench
-from softmend.services.numbered import human_number
 from softmend.services.passing import append_pass, passings_in
 from softmend.services.recording import append_record, current_record, current_records
-from softmend.services.store import Reader
+from softmend.services.store import Reader, Writer
 
 if TYPE_CHECKING:
     from softmend.science.photo.partition import Region
@@ -45,7 +44,7 @@ def record_body_zone(
     with bench.store.writing() as writer:
         rings = _checked_rings(writer, dossier_id, zone.view_id, zone.rings)
         if zone.body is Body.ORIGINAL:
-            number = human_number(writer, dossier_id, "body_zone", subject_id)
+            number = _number(writer, dossier_id, "body_zone", subject_id)
             under = replace(zone, rings=rings, number=number)
             for found in _original_under_tone(writer, dossier_id, under):
                 raise found.error
@@ -72,7 +71,7 @@ def record_body_zone(
                 dossier_id=dossier_id,
                 subject_id=changed_id,
                 record=replace(
-                    changed, number=human_number(writer, dossier_id, "body_zone", changed_id)
+                    changed, number=_number(writer, dossier_id, "body_zone", changed_id)
                 ),
                 based_on=seen,
             )
@@ -98,7 +97,7 @@ def record_on_zone(
     with bench.store.writing() as writer:
         rings = _checked_rings(writer, dossier_id, zone.view_id, zone.rings)
         subject_id = subject_id or bench.fresh_id()
-        number = human_number(writer, dossier_id, "on_zone", subject_id)
+        number = _number(writer, dossier_id, "on_zone", subject_id)
         checked = replace(zone, rings=rings, number=number)
         for found in _tone_on_original(writer, dossier_id, checked):
             if not passed_because.strip():
@@ -194,6 +193,14 @@ def _checked_rings(reader: Reader, dossier_id: str, view_id: str, rings: Rings) 
     if not rings:
         raise InputError("A zone needs its outline", remedy="Draw it on the photograph")
     return checked_rings(rings, view.width_px, view.height_px)
+
+
+def _number(writer: Writer, dossier_id: str, kind: str, subject_id: str) -> int:
+    if not writer.history(kind, subject_id):
+        return writer.next_number(dossier_id, kind)
+    standing = record_in(writer.history(kind, subject_id)[0])
+    number: int = standing.number
+    return number
 
 
 def _region(rings: Rings) -> Region:
