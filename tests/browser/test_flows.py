@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from softmend.records.dossier import Dossier, Size
 from softmend.records.kinds import record_in
 from softmend.services.dossiers import open_dossier
-from softmend.services.marks import marks_in
-from softmend.services.views import import_photograph
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.views import import_photograph
 from tests.browser.conftest import TABLET, TOKEN
 
 if TYPE_CHECKING:

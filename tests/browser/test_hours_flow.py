@@ -12,10 +12,10 @@ import pytest
 from softmend.records.dossier import Dossier, ObjectHead, Size
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.services.dossiers import describe_object, open_dossier
-from softmend.services.hours import estimates_in
-from softmend.services.marks import record_mark
-from softmend.services.scales import set_scale
-from softmend.services.views import import_photograph
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.scales import set_scale
+from softmend.services.examine.views import import_photograph
+from softmend.services.propose.hours import estimates_in
 from tests.browser.conftest import DESK, TABLET
 
 if TYPE_CHECKING:

@@ -13,11 +13,11 @@ from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import NotExamined
 from softmend.records.zone import Body, BodyZone
 from softmend.services.dossiers import open_dossier
-from softmend.services.grades import record_not_examined
-from softmend.services.marks import record_mark
-from softmend.services.scales import set_scale
-from softmend.services.views import import_photograph
-from softmend.services.zones import record_body_zone
+from softmend.services.examine.grades import record_not_examined
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.scales import set_scale
+from softmend.services.examine.views import import_photograph
+from softmend.services.examine.zones import record_body_zone
 from tests.browser.conftest import DESK, TABLET
 
 if TYPE_CHECKING:

@@ -11,12 +11,12 @@ import pytest
 from softmend.records.bench_sheet import view_box_mm
 from softmend.records.dossier import Dossier, Size
 from softmend.records.fragment import Bag
-from softmend.services.bench_sheet import file_sheet, make_sheet, print_sheet
-from softmend.services.closing import closing_state
 from softmend.services.dossiers import open_dossier
+from softmend.services.examine.views import import_photograph
+from softmend.services.hand_over.closing import closing_state
 from softmend.services.numbered import record_numbered
 from softmend.services.recording import current_record
-from softmend.services.views import import_photograph
+from softmend.services.treat.bench_sheet import file_sheet, make_sheet, print_sheet
 from tests.browser.conftest import DESK, TABLET
 from tests.services.hand_over_sample import give_away, hand_back, work
 from tests.services.photographed import camera, drawn_sheet, jpeg, photograph, write_on

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from softmend.services.day_log import log_of
+from softmend.services.treat.day_log import log_of
 from tests.browser.conftest import DESK, TABLET
 from tests.report.treatment_sample import treated
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from playwright.sync_api import Page, ViewportSize
 
-    from softmend.services.day_log import Logged
+    from softmend.services.treat.day_log import Logged
     from tests.browser.conftest import Served, Watched
 
 SHOTS = Path("/tmp/shots")

@@ -13,8 +13,8 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from softmend.services.closing import closing_state
-from softmend.services.fragments import ledger_of
+from softmend.services.hand_over.closing import closing_state
+from softmend.services.treat.fragments import ledger_of
 from tests.browser.conftest import DESK, TABLET
 from tests.browser.test_treat_flow import Taps, log
 

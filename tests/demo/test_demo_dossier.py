@@ -10,18 +10,18 @@ import pytest
 
 from softmend.records.mark import Mark
 from softmend.services.bench import Bench
-from softmend.services.consents import standings_in
-from softmend.services.day_log import log_of
-from softmend.services.demo import first_dossier, lay_out_demo
+from softmend.services.demo.layout import first_dossier, lay_out_demo
 from softmend.services.dossiers import dossier_list, opened
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.quantities import Measured, mark_quantities, scales_in
 from softmend.services.fake_store import FakeStore
-from softmend.services.fragments import ledger_of
-from softmend.services.hours import weeks_said
 from softmend.services.keeping import verify
-from softmend.services.marks import marks_in
 from softmend.services.next_steps import asked_for
-from softmend.services.proposals import missing_in
-from softmend.services.quantities import Measured, mark_quantities, scales_in
+from softmend.services.propose.consents import standings_in
+from softmend.services.propose.hours import weeks_said
+from softmend.services.propose.proposals import missing_in
+from softmend.services.treat.day_log import log_of
+from softmend.services.treat.fragments import ledger_of
 
 TRUTH = json.loads((files("softmend") / "demo" / "truth.json").read_text("utf-8"))
 FEATURES = {

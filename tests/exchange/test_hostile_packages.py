@@ -21,9 +21,9 @@ from softmend.records.canonical import sha256_text
 from softmend.records.entry import Entry, entry_hash
 from softmend.records.payload import from_plain
 from softmend.services.bench import Bench
-from softmend.services.deposit import look_into, pack, unpack
+from softmend.services.deposit.archive import look_into, pack, unpack
+from softmend.services.deposit.outward import Receiver
 from softmend.services.fake_store import FakeStore
-from softmend.services.outward import Receiver
 from tests.services.deposit_sample import author_at, worked_dossier
 
 if TYPE_CHECKING:

@@ -24,9 +24,9 @@ from softmend.exchange.bagit import zip_date
 from softmend.exchange.jpeg_size import jpeg_size
 from softmend.exchange.tables_csv import cell
 from softmend.services.bench import Bench
-from softmend.services.deposit import pack
+from softmend.services.deposit.archive import pack
+from softmend.services.deposit.outward import Receiver
 from softmend.services.fake_store import FakeStore
-from softmend.services.outward import Receiver
 from tests.services.deposit_sample import author_at, worked_dossier
 
 if TYPE_CHECKING:

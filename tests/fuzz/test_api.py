@@ -23,8 +23,8 @@ from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import View
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import open_dossier
+from softmend.services.examine.marks import record_mark
 from softmend.services.fake_store import FakeStore
-from softmend.services.marks import record_mark
 from softmend.services.people import come_to_the_bench
 from softmend.services.recording import record_one
 from softmend.web.app import create_app

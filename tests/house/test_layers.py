@@ -186,7 +186,10 @@ def test_a_planted_import_is_found(module: str, source: str, complaint: str) -> 
             "softmend.science.photo.trace",
             "import cv2, numpy as np\nfrom ...errors import InputError",
         ),
-        ("softmend.services.marks", "from softmend.records import mark\nfrom . import store"),
+        (
+            "softmend.services.examine.marks",
+            "from softmend.records import mark\nfrom . import store",
+        ),
         ("softmend.web.pages", "from __future__ import annotations\nimport fastapi"),
     ],
 )

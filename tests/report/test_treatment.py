@@ -17,9 +17,9 @@ import pytest
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import describe_object, opened
 from softmend.services.fake_store import FakeStore
-from softmend.services.labels import bag_label, batch_label, solution_label
 from softmend.services.people import come_to_the_bench
-from softmend.services.treatment_content import print_treatment, treatment_as_text
+from softmend.services.treat.labels import bag_label, batch_label, solution_label
+from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from tests.report.reading import failures, picture_of, text_of
 from tests.report.treatment_sample import treated
 

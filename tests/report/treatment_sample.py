@@ -15,15 +15,15 @@ from softmend.records.kinds import record_in
 from softmend.records.mark import Geometry, KnownHow, Mark, Shape, Sighting
 from softmend.records.material import Direction, Fate, Moved, Stays
 from softmend.records.view import Paper
-from softmend.services.batches import make_batch
 from softmend.services.bench import Author, Bench
-from softmend.services.day_log import log_action, plan_assembly
 from softmend.services.days import bench_day
 from softmend.services.dossiers import open_dossier
-from softmend.services.fragments import change_fragment, number_fragment, open_bag
-from softmend.services.marks import record_mark
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.views import attach_paper, import_photograph
 from softmend.services.people import come_to_the_bench
-from softmend.services.views import attach_paper, import_photograph
+from softmend.services.treat.batches import make_batch
+from softmend.services.treat.day_log import log_action, plan_assembly
+from softmend.services.treat.fragments import change_fragment, number_fragment, open_bag
 
 PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
 EARLIER = "2026-01-05"

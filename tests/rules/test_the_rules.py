@@ -32,19 +32,16 @@ from softmend.records.proposal import (
     Warrant,
 )
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
-from softmend.services import fragments
-from softmend.services.batches import make_batch
 from softmend.services.bench import Author
-from softmend.services.closing import close_dossier, closing_state
-from softmend.services.consents import points_hash, standings_in
-from softmend.services.day_log import log_action, log_of
-from softmend.services.fragments import ledger_of, number_fragment, open_bag
-from softmend.services.grades import grade_place, grades_in
+from softmend.services.examine.grades import grade_place, grades_in
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.zones import record_body_zone, record_on_zone
+from softmend.services.hand_over.closing import close_dossier, closing_state
 from softmend.services.keeping import verify
-from softmend.services.marks import record_mark
 from softmend.services.passing import pass_rule
-from softmend.services.proposal_content import proposal_as_text
-from softmend.services.proposals import (
+from softmend.services.propose.consents import points_hash, standings_in
+from softmend.services.propose.proposal_content import proposal_as_text
+from softmend.services.propose.proposals import (
     made_up,
     options_in,
     record_fill,
@@ -55,8 +52,11 @@ from softmend.services.proposals import (
 )
 from softmend.services.recording import current_records, restore, strike
 from softmend.services.restoring import bring_back
-from softmend.services.treatment_content import treatment_as_text
-from softmend.services.zones import record_body_zone, record_on_zone
+from softmend.services.treat import fragments
+from softmend.services.treat.batches import make_batch
+from softmend.services.treat.day_log import log_action, log_of
+from softmend.services.treat.fragments import ledger_of, number_fragment, open_bag
+from softmend.services.treat.treatment_content import treatment_as_text
 from tests.rules.treating import (
     DUSTED,
     FILLED,

@@ -39,12 +39,21 @@ from softmend.records.proposal import Coat, Coating, Proposal
 from softmend.records.zone import Body, BodyZone
 from softmend.report.one_page import Page
 from softmend.services.backup import back_up, backup_findings
-from softmend.services.bench_sheet import make_sheet, print_sheet
-from softmend.services.closing import close_dossier, closing_state, write_care
-from softmend.services.deposit import pack, record_hand_over
+from softmend.services.deposit.archive import pack, record_hand_over
+from softmend.services.deposit.outward import Receiver
 from softmend.services.dossiers import describe_object, record_hazard
-from softmend.services.fragments import ledger_of, number_fragment
-from softmend.services.grades import answer_not_done, write_examination
+from softmend.services.examine.grades import answer_not_done, write_examination
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.printing import (
+    print_copy_path,
+    print_crack_map,
+    print_report,
+    report_as_text,
+)
+from softmend.services.examine.views import views_in
+from softmend.services.examine.zones import record_body_zone
+from softmend.services.hand_over.closing import close_dossier, closing_state, write_care
+from softmend.services.hand_over.outputs import page_as_text, page_for, print_page
 from softmend.services.keeping import verify
 from softmend.services.legal_flags import (
     ABOUT_REMAINS,
@@ -52,20 +61,11 @@ from softmend.services.legal_flags import (
     record_flag,
     record_loan,
 )
-from softmend.services.marks import record_mark
-from softmend.services.outputs import page_as_text, page_for, print_page
-from softmend.services.outward import Receiver
-from softmend.services.printing import (
-    print_copy_path,
-    print_crack_map,
-    print_report,
-    report_as_text,
-)
-from softmend.services.proposal_content import print_proposal, proposal_as_text
-from softmend.services.proposals import write_proposal
-from softmend.services.treatment_content import print_treatment, treatment_as_text
-from softmend.services.views import views_in
-from softmend.services.zones import record_body_zone
+from softmend.services.propose.proposal_content import print_proposal, proposal_as_text
+from softmend.services.propose.proposals import write_proposal
+from softmend.services.treat.bench_sheet import make_sheet, print_sheet
+from softmend.services.treat.fragments import ledger_of, number_fragment
+from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from softmend.web.app import create_app
 from tests.pictures.seeing import likeness, matrices, rendered, seen_grey, texture
 from tests.pictures.test_seen_by_others import SAME

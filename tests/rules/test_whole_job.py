@@ -14,27 +14,27 @@ import pytest
 
 from softmend.records.fragment import Stand
 from softmend.report.one_page import Page
-from softmend.services.bench_sheet import make_sheet, print_sheet
-from softmend.services.comparison import since_last_examination
-from softmend.services.day_log import log_of
-from softmend.services.demo import lay_out_examined
-from softmend.services.deposit import pack, unpack
-from softmend.services.fragments import ledger_of
-from softmend.services.grades import grades_in
-from softmend.services.hours import newest_estimate, plan_against_actual, weeks_said
-from softmend.services.house_forms import page_docx, report_docx
-from softmend.services.keeping import PrintedHead, verify
-from softmend.services.labels import bag_label, batch_label
-from softmend.services.outputs import page_for, print_page, receipt_for
-from softmend.services.printing import (
+from softmend.services.demo.layout import lay_out_examined
+from softmend.services.deposit.archive import pack, unpack
+from softmend.services.examine.comparison import since_last_examination
+from softmend.services.examine.grades import grades_in
+from softmend.services.examine.printing import (
     print_crack_map,
     print_registrars_report,
     print_report,
     report_of,
 )
-from softmend.services.proposal_content import print_proposal
+from softmend.services.hand_over.outputs import page_for, print_page, receipt_for
+from softmend.services.house_forms import page_docx, report_docx
+from softmend.services.keeping import PrintedHead, verify
+from softmend.services.propose.hours import newest_estimate, plan_against_actual, weeks_said
+from softmend.services.propose.proposal_content import print_proposal
 from softmend.services.recording import current_records
-from softmend.services.treatment_content import print_treatment, treatment_as_text
+from softmend.services.treat.bench_sheet import make_sheet, print_sheet
+from softmend.services.treat.day_log import log_of
+from softmend.services.treat.fragments import ledger_of
+from softmend.services.treat.labels import bag_label, batch_label
+from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from softmend.storage.store import open_store
 from tests.report.reading import failures, text_of
 from tests.rules import whole_job

@@ -12,11 +12,11 @@ from softmend.records.kinds import record_in
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.passing import Passed
 from softmend.records.proposal import PlanStep
-from softmend.services.consents import Answered, points_hash, record_consent
-from softmend.services.fragments import change_fragment
 from softmend.services.passing import pass_rule
-from softmend.services.proposal_content import proposal_as_text
-from softmend.services.proposals import record_step
+from softmend.services.propose.consents import Answered, points_hash, record_consent
+from softmend.services.propose.proposal_content import proposal_as_text
+from softmend.services.propose.proposals import record_step
+from softmend.services.treat.fragments import change_fragment
 
 if TYPE_CHECKING:
     from softmend.records.entry import Entry

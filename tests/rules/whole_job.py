@@ -48,23 +48,22 @@ from softmend.records.securing import Means, Securing
 from softmend.records.view import Paper
 from softmend.records.wet_step import BeforeWet, Evidence, Reply, Way
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
-from softmend.services.batches import make_batch
 from softmend.services.bench import Author, Bench
-from softmend.services.closing import close_dossier, reopen_dossier, write_care
-from softmend.services.consents import Answered, points_hash, record_consent
-from softmend.services.custody import write_receipt
-from softmend.services.day_log import log_action, plan_assembly, repeat_last
-from softmend.services.deposit import pack, record_hand_over
-from softmend.services.fills import record_fills
-from softmend.services.fragments import change_fragment, number_fragment, open_bag
-from softmend.services.grades import answer_not_done, grade_place, write_examination
-from softmend.services.hours import plan_to_begin_with, record_estimate
+from softmend.services.deposit.archive import pack, record_hand_over
+from softmend.services.deposit.outward import Receiver
+from softmend.services.examine.grades import answer_not_done, grade_place, write_examination
+from softmend.services.examine.marks import marks_in, record_mark
+from softmend.services.examine.views import attach_paper, describe_view, import_photograph, views_in
+from softmend.services.examine.zones import record_body_zone, record_on_zone
+from softmend.services.hand_over.closing import close_dossier, reopen_dossier, write_care
+from softmend.services.hand_over.custody import write_receipt
+from softmend.services.hand_over.locations import move_thing
 from softmend.services.legal_flags import record_flag
-from softmend.services.locations import move_thing
-from softmend.services.marks import marks_in, record_mark
-from softmend.services.outward import Receiver
 from softmend.services.people import come_to_the_bench
-from softmend.services.proposals import (
+from softmend.services.propose.consents import Answered, points_hash, record_consent
+from softmend.services.propose.fills import record_fills
+from softmend.services.propose.hours import plan_to_begin_with, record_estimate
+from softmend.services.propose.proposals import (
     made_up,
     missing_in,
     record_fill,
@@ -74,11 +73,12 @@ from softmend.services.proposals import (
     write_options,
     write_proposal,
 )
+from softmend.services.propose.securing import record_securing, tell_owner
+from softmend.services.propose.wet_steps import refuse_wet_step, write_before_wet
 from softmend.services.recording import current_records
-from softmend.services.securing import record_securing, tell_owner
-from softmend.services.views import attach_paper, describe_view, import_photograph, views_in
-from softmend.services.wet_steps import refuse_wet_step, write_before_wet
-from softmend.services.zones import record_body_zone, record_on_zone
+from softmend.services.treat.batches import make_batch
+from softmend.services.treat.day_log import log_action, plan_assembly, repeat_last
+from softmend.services.treat.fragments import change_fragment, number_fragment, open_bag
 from tests.services.hand_over_sample import CARE
 
 if TYPE_CHECKING:

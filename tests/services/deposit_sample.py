@@ -19,14 +19,14 @@ from softmend.records.view import Paper, View
 from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import describe_object, open_dossier
-from softmend.services.grades import answer_not_done, grade_place, write_examination
+from softmend.services.examine.grades import answer_not_done, grade_place, write_examination
+from softmend.services.examine.marks import record_mark
+from softmend.services.examine.scales import set_scale
+from softmend.services.examine.views import attach_paper
+from softmend.services.examine.zones import record_body_zone
 from softmend.services.keeping import withdraw_entry, withdraw_file
-from softmend.services.marks import record_mark
 from softmend.services.people import come_to_the_bench
 from softmend.services.recording import record_one
-from softmend.services.scales import set_scale
-from softmend.services.views import attach_paper
-from softmend.services.zones import record_body_zone
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -14,12 +14,12 @@ from softmend.records.handover import HandOver
 from softmend.records.location import Location
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.material import Direction, Fate, Moved
-from softmend.services.closing import write_care
-from softmend.services.custody import write_receipt
-from softmend.services.deposit import record_hand_over
+from softmend.services.deposit.archive import record_hand_over
 from softmend.services.dossiers import describe_object
-from softmend.services.locations import move_thing
-from softmend.services.marks import record_mark
+from softmend.services.examine.marks import record_mark
+from softmend.services.hand_over.closing import write_care
+from softmend.services.hand_over.custody import write_receipt
+from softmend.services.hand_over.locations import move_thing
 from softmend.services.numbered import record_numbered
 
 if TYPE_CHECKING:

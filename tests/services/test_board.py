@@ -14,8 +14,8 @@ from softmend.records.priority import Priority, Weight
 from softmend.records.survey import Survey
 from softmend.services.board import board, record_priority, stage_of
 from softmend.services.dossiers import describe_object, open_dossier
-from softmend.services.grades import grade_place
-from softmend.services.hours import plan_to_begin_with, record_estimate
+from softmend.services.examine.grades import grade_place
+from softmend.services.propose.hours import plan_to_begin_with, record_estimate
 from softmend.services.recording import record_one
 from softmend.services.surveys import open_survey
 

@@ -17,6 +17,8 @@ from softmend.report.one_page import Page
 from softmend.report.proposal_sections import proposal_sections
 from softmend.report.sections import report_sections
 from softmend.report.treatment_sections import treatment_sections
+from softmend.services.examine.printing import report_of
+from softmend.services.hand_over.outputs import page_for, receipt_for
 from softmend.services.house_forms import (
     HEADINGS,
     file_signed_copy,
@@ -27,11 +29,9 @@ from softmend.services.house_forms import (
     report_docx,
     treatment_docx,
 )
-from softmend.services.outputs import page_for, receipt_for
-from softmend.services.printing import report_of
-from softmend.services.proposal_content import proposal_report
+from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import current_records
-from softmend.services.treatment_content import treatment_report
+from softmend.services.treat.treatment_content import treatment_report
 from tests.services.hand_over_sample import hand_back, work
 
 if TYPE_CHECKING:

@@ -12,11 +12,11 @@ from softmend.records.batch import Batch, BatchKind, Ingredient
 from softmend.records.dossier import Dossier
 from softmend.records.material import Moved, Stays
 from softmend.records.projection import projection_of
-from softmend.services.batches import make_batch
-from softmend.services.day_log import log_action
 from softmend.services.dossiers import dossier_list, open_dossier
 from softmend.services.look_up import objects_carrying
 from softmend.services.recording import strike
+from softmend.services.treat.batches import make_batch
+from softmend.services.treat.day_log import log_action
 
 TODAY = "2026-03-02"
 RESIN = Batch(

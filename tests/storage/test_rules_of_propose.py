@@ -18,21 +18,26 @@ from softmend.records.passing import Passed
 from softmend.records.proposal import Coat, Coating, PlanFill, PlanMaterial, PlanStep, Proposal
 from softmend.records.view import View
 from softmend.services.bench import Author, Bench
-from softmend.services.consents import Answered, points_hash, record_consent, require_consent
 from softmend.services.dossiers import open_dossier
+from softmend.services.examine.marks import record_mark
 from softmend.services.legal_flags import record_flag, remains_caution
-from softmend.services.marks import record_mark
 from softmend.services.passing import pass_rule
 from softmend.services.people import come_to_the_bench
-from softmend.services.proposals import (
+from softmend.services.propose.consents import (
+    Answered,
+    points_hash,
+    record_consent,
+    require_consent,
+)
+from softmend.services.propose.proposals import (
     options_in,
     record_fill,
     record_material,
     record_step,
     write_proposal,
 )
+from softmend.services.propose.wet_steps import refuse_wet_step
 from softmend.services.recording import record_one
-from softmend.services.wet_steps import refuse_wet_step
 
 if TYPE_CHECKING:
     from softmend.services.store import Store

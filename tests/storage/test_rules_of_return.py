@@ -14,11 +14,16 @@ from softmend.records.dossier import Dossier, Hazard, Size
 from softmend.records.location import Location
 from softmend.records.proposal import Coat, Coating, Proposal
 from softmend.services.bench import Author, Bench
-from softmend.services.closing import close_dossier, closing_state, is_closed, reopen_dossier
-from softmend.services.custody import receipts_in, write_receipt
 from softmend.services.dossiers import open_dossier, opened, record_hazard
-from softmend.services.grades import answer_not_done
-from softmend.services.locations import move_thing, whereabouts_in
+from softmend.services.examine.grades import answer_not_done
+from softmend.services.hand_over.closing import (
+    close_dossier,
+    closing_state,
+    is_closed,
+    reopen_dossier,
+)
+from softmend.services.hand_over.custody import receipts_in, write_receipt
+from softmend.services.hand_over.locations import move_thing, whereabouts_in
 from softmend.services.people import come_to_the_bench
 from softmend.services.recording import record_one, strike
 from tests.services.hand_over_sample import PLACE, RECEIPT, give_away, hand_back

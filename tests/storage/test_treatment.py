@@ -14,13 +14,13 @@ from softmend.records.entry import chain_findings
 from softmend.records.fragment import Code, Fragment, PlaceEvidence, Stand
 from softmend.records.kinds import record_in
 from softmend.records.projection import projection_of
-from softmend.services.batches import make_batch
 from softmend.services.bench import Author, Bench
-from softmend.services.day_log import log_action, log_of
 from softmend.services.days import bench_day
-from softmend.services.fragments import change_fragment, ledger_of, number_fragment
 from softmend.services.look_up import objects_carrying
 from softmend.services.people import come_to_the_bench
+from softmend.services.treat.batches import make_batch
+from softmend.services.treat.day_log import log_action, log_of
+from softmend.services.treat.fragments import change_fragment, ledger_of, number_fragment
 from tests.report.treatment_sample import glue, treated
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from softmend.records.estimate import EstimateClass
-from softmend.services.hours import estimates_in
-from softmend.services.task_quantities import task_rows
+from softmend.services.propose.hours import estimates_in
+from softmend.services.propose.task_quantities import task_rows
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient

@@ -12,10 +12,10 @@ from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import View
 from softmend.records.zone import Body
 from softmend.services.dossiers import opened
-from softmend.services.marks import marks_in, record_mark
-from softmend.services.quantities import scales_in
+from softmend.services.examine.marks import marks_in, record_mark
+from softmend.services.examine.quantities import scales_in
+from softmend.services.examine.zones import zones_on_view
 from softmend.services.recording import current_records, record_one
-from softmend.services.zones import zones_on_view
 
 if TYPE_CHECKING:
     from fastapi import FastAPI

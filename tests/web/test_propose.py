@@ -11,10 +11,10 @@ import pytest
 from softmend.records.dossier import Certainty, Material, ObjectHead
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import View
-from softmend.services.consents import points_hash, standings_in
 from softmend.services.dossiers import describe_object
-from softmend.services.marks import record_mark
-from softmend.services.proposals import options_in, plan_in
+from softmend.services.examine.marks import record_mark
+from softmend.services.propose.consents import points_hash, standings_in
+from softmend.services.propose.proposals import options_in, plan_in
 from softmend.services.recording import current_records, record_one
 from softmend.web.pages.propose_frame import PARTS
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import docx
 import pytest
 
-from softmend.services.bench_sheet import sheets_in
-from softmend.services.custody import receipts_in
+from softmend.services.hand_over.custody import receipts_in
 from softmend.services.recording import current_records
+from softmend.services.treat.bench_sheet import sheets_in
 from tests.services.hand_over_sample import CARE, CRATE, PLACE, RECEIPT, USUAL, hand_back
 from tests.services.photographed import camera, drawn_sheet, jpeg, photograph
 
@@ -124,7 +124,7 @@ def test_closing_lists_what_is_missing_and_refuses_in_words(
 def test_a_dossier_is_closed_and_opened_again_from_its_pages(
     client: TestClient, bench: Bench, dossier_id: str
 ) -> None:
-    from softmend.services.closing import closing_state
+    from softmend.services.hand_over.closing import closing_state
 
     at = f"/dossiers/{dossier_id}/return"
     care = {"next_check_on": "2126-01-01", "lift_points": "by the base", "rh_band": ""}

@@ -12,18 +12,18 @@ import pytest
 from softmend.records.fragment import Stand
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.view import View
-from softmend.services.batches import stock_of
-from softmend.services.day_log import assembly_of, log_of
-from softmend.services.fragments import incidents_of, ledger_of
-from softmend.services.marks import record_mark
+from softmend.services.examine.marks import record_mark
 from softmend.services.people import come_to_the_bench
 from softmend.services.recording import record_one
+from softmend.services.treat.batches import stock_of
+from softmend.services.treat.day_log import assembly_of, log_of
+from softmend.services.treat.fragments import incidents_of, ledger_of
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
 
     from softmend.services.bench import Author, Bench
-    from softmend.services.day_log import Logged
+    from softmend.services.treat.day_log import Logged
 
 HTMX = {"hx-request": "true"}
 QUICK = {

@@ -35,8 +35,8 @@ def pack(
     """
     from softmend.cli.printing import dossier_of
     from softmend.house import existing_house
-    from softmend.services.deposit import pack as packed
-    from softmend.services.outward import Receiver
+    from softmend.services.deposit.archive import pack as packed
+    from softmend.services.deposit.outward import Receiver
 
     receiver = Receiver(" ".join(custodian.split()), with_names=names)
     with existing_house(place) as house:
@@ -65,7 +65,7 @@ def unpack(
     only_check
         Look at every name, sum and entry, and bring nothing in.
     """
-    from softmend.services.deposit import bring_in, look_into, whole_package
+    from softmend.services.deposit.archive import bring_in, look_into, whole_package
 
     if only_check:
         looked = look_into(package)

@@ -36,7 +36,7 @@ def print_report(
         Print the registrar's copy, which alone tells the place and the mass.
     """
     from softmend.house import existing_house
-    from softmend.services import printing
+    from softmend.services.examine import printing
 
     with existing_house(place) as opened:
         dossier_id = dossier_of(opened.bench, dossier)

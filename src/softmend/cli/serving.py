@@ -34,7 +34,7 @@ def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False
     import platformdirs
 
     from softmend.house import opened_house
-    from softmend.services.demo import first_dossier
+    from softmend.services.demo.layout import first_dossier
 
     place = folder or platformdirs.user_data_path("softmend", appauthor=False) / "demo"
     if not place.exists():
@@ -47,7 +47,7 @@ def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False
 def _lay_out(place: Path) -> None:
     """Lay the demo out beside its place and give it its name when it is whole."""
     from softmend.house import opened_house
-    from softmend.services.demo import lay_out_demo
+    from softmend.services.demo.layout import lay_out_demo
 
     _say("Laying out the invented demo; this first time takes about half a minute …")
     incomplete = place.with_name(f"{place.name}.incomplete")

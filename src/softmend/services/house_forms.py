@@ -19,10 +19,10 @@ from softmend.report import (
 from softmend.report.content import Audience
 from softmend.report.one_page import OnePage
 from softmend.services.bench import Author, Bench
-from softmend.services.printing import pictures_of, print_copy_path, report_of
-from softmend.services.proposal_content import proposal_report
-from softmend.services.treatment_content import treatment_report
-from softmend.services.views import attach_paper
+from softmend.services.examine.printing import pictures_of, print_copy_path, report_of
+from softmend.services.examine.views import attach_paper
+from softmend.services.propose.proposal_content import proposal_report
+from softmend.services.treat.treatment_content import treatment_report
 
 _FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
 _LAST = {"print": wording.SECTIONS["print"]}

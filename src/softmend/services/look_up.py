@@ -12,9 +12,9 @@ from softmend.records.material import MaterialTotal, Moved, material_totals
 from softmend.records.projection import carried_search, carried_texts, is_found, search_text
 from softmend.records.rows import DossierRow
 from softmend.services.bench import Bench
-from softmend.services.day_log import action_words
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
+from softmend.services.treat.day_log import action_words
 
 AT_MOST = 10
 

@@ -13,8 +13,8 @@ from softmend.records.examination import Examination
 from softmend.records.mark import Mark, State
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.legal_flags import flags_in, remains_caution
+from softmend.services.propose.securing import owners_to_tell
 from softmend.services.recording import current_records
-from softmend.services.securing import owners_to_tell
 from softmend.services.store import Reader
 from softmend.tables import table
 

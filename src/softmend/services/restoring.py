@@ -6,8 +6,8 @@ from __future__ import annotations
 from softmend.errors import NotFoundError
 from softmend.records.entry import Entry
 from softmend.services.bench import Author, Bench
+from softmend.services.examine.zones import bring_back_zone
 from softmend.services.recording import restore
-from softmend.services.zones import bring_back_zone
 
 
 def bring_back(

@@ -28,7 +28,7 @@ from softmend.records.survey import (
     graded_twice,
 )
 from softmend.services.bench import Author, Bench
-from softmend.services.quantities import Outcome, outcome
+from softmend.services.examine.quantities import Outcome, outcome
 from softmend.services.recording import append_record, current_record, current_records, record_one
 from softmend.services.store import DossierRow, Reader
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from softmend import catalogue
 from softmend.report.content import Quantity, Working, WorkingValue
-from softmend.services.quantities import Measured, Outcome
+from softmend.services.examine.quantities import Measured, Outcome
 
 
 def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> Working:

@@ -20,7 +20,7 @@ from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from softmend.errors import LimitError, NotAllowedError
-from softmend.services.views import MOST_FILE_BYTES
+from softmend.services.examine.views import MOST_FILE_BYTES
 from softmend.web.errors import defect, refusal
 
 _log = logging.getLogger(__name__)

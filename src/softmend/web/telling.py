@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from softmend.services.vocabulary import terms
+from softmend.services.examine.vocabulary import terms
 from softmend.web.words import counted, named, plain
 from softmend.web.words import said as _
 

@@ -12,8 +12,8 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
 from softmend.records.zone import BodyZone, OnZone
-from softmend.services.report_rows import zone_code, zone_words
-from softmend.services.vocabulary import term
+from softmend.services.examine.report_rows import zone_code, zone_words
+from softmend.services.examine.vocabulary import term
 from softmend.web.shapes import shape_json
 
 

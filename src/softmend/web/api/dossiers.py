@@ -11,9 +11,9 @@ from pydantic import BaseModel, Field
 
 from softmend.records.dossier import Dossier, Size
 from softmend.records.rows import DossierRow
+from softmend.services.deposit.plain_copy import dossier_json
 from softmend.services.dossiers import dossier_list, open_dossier
-from softmend.services.plain_copy import dossier_json
-from softmend.services.views import views_in
+from softmend.services.examine.views import views_in
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.viewing import view_name

@@ -9,8 +9,8 @@ from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
 from softmend.records.mark import Mark, Sighting
-from softmend.services.annotations import annotations_of_view
-from softmend.services.marks import marks_on_view, record_mark
+from softmend.services.examine.annotations import annotations_of_view
+from softmend.services.examine.marks import marks_on_view, record_mark
 from softmend.services.recording import current_record, strike
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere

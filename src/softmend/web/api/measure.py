@@ -7,7 +7,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel
 
 from softmend.records.drawing import checked_geometry
-from softmend.services.quantities import measurable, measured_drawing
+from softmend.services.examine.quantities import measurable, measured_drawing
 from softmend.services.recording import current_record
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id

@@ -8,8 +8,8 @@ from typing import Annotated, Any
 from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
-from softmend.services.quantities import measurable, scale_statement
-from softmend.services.scales import set_scale
+from softmend.services.examine.quantities import measurable, scale_statement
+from softmend.services.examine.scales import set_scale
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere
 

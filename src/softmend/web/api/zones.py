@@ -10,8 +10,8 @@ from pydantic import BaseModel, Field
 
 from softmend.records.mark import Geometry
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
+from softmend.services.examine.zones import record_body_zone, record_on_zone, zones_on_view
 from softmend.services.recording import current_record
-from softmend.services.zones import record_body_zone, record_on_zone, zones_on_view
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.shapes import AreaShape, geometry_of

@@ -13,13 +13,13 @@ from pydantic import BaseModel, Field
 from softmend.errors import InputError
 from softmend.records.condition import Grade, GradeBasis
 from softmend.services.dossiers import OpenDossier, opened
-from softmend.services.grades import grade_place, grades_in
-from softmend.services.marks import marks_in
+from softmend.services.examine.grades import grade_place, grades_in
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.report_content import condition_report
+from softmend.services.examine.vocabulary import grade_definitions, term
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
-from softmend.services.report_content import condition_report
 from softmend.services.store import Reader
-from softmend.services.vocabulary import grade_definitions, term
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render

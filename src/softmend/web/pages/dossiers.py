@@ -18,13 +18,13 @@ from softmend.services.dossiers import (
     open_dossier,
     opened,
 )
-from softmend.services.grades import grades_in
-from softmend.services.hours import weeks_said
+from softmend.services.examine.grades import grades_in
+from softmend.services.examine.vocabulary import grade_definitions
 from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
+from softmend.services.propose.hours import weeks_said
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
-from softmend.services.vocabulary import grade_definitions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.condition import WHOLE_OBJECT

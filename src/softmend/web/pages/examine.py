@@ -14,19 +14,19 @@ from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.view import NotExamined, Paper, View
 from softmend.services.dossiers import opened
-from softmend.services.grades import record_not_examined
-from softmend.services.jobs import Jobs
-from softmend.services.legal_flags import remains_caution
-from softmend.services.next_steps import next_steps
-from softmend.services.recording import current_records
-from softmend.services.report_content import plan_shape
-from softmend.services.store import Reader
-from softmend.services.views import (
+from softmend.services.examine.grades import record_not_examined
+from softmend.services.examine.report_content import plan_shape
+from softmend.services.examine.views import (
     attach_paper,
     finish_tiles_later,
     import_photograph,
     views_in,
 )
+from softmend.services.jobs import Jobs
+from softmend.services.legal_flags import remains_caution
+from softmend.services.next_steps import next_steps
+from softmend.services.recording import current_records
+from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number

@@ -11,7 +11,7 @@ from fastapi.responses import Response
 from softmend.pictures.weeks import weeks_of, weeks_svg
 from softmend.records.estimate import WEEKDAYS, EstimateClass, WaitFor
 from softmend.services.dossiers import opened
-from softmend.services.hours import (
+from softmend.services.propose.hours import (
     estimates_in,
     plan_against_actual,
     plan_to_begin_with,
@@ -19,7 +19,7 @@ from softmend.services.hours import (
     record_estimate,
     working_of,
 )
-from softmend.services.task_quantities import task_quantities, task_rows
+from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.hours_form import HoursForm, form_rows

@@ -21,8 +21,8 @@ from softmend.records.estimate import (
     WaitAfter,
     WaitFor,
 )
-from softmend.services.hours import planned_like
-from softmend.services.task_quantities import Counted, task_rows
+from softmend.services.propose.hours import planned_like
+from softmend.services.propose.task_quantities import Counted, task_rows
 from softmend.web.numbers import maybe_number, typed_number
 
 MOST_ROWS = 60

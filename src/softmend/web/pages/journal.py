@@ -13,12 +13,12 @@ from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.mark import State
 from softmend.records.payload import as_plain
+from softmend.services.deposit.plain_copy import WITHHELD_KINDS
 from softmend.services.dossiers import opened
+from softmend.services.examine.vocabulary import term
 from softmend.services.next_steps import next_steps
-from softmend.services.plain_copy import WITHHELD_KINDS
 from softmend.services.restoring import bring_back as bring_back_state
 from softmend.services.store import Reader
-from softmend.services.vocabulary import term
 from softmend.web.answering import go_on, own_address
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render

@@ -12,8 +12,8 @@ from pydantic import BaseModel
 from softmend.records.dossier import Certainty
 from softmend.records.legal import Human, LegalFlag, Loan, Topic
 from softmend.records.passing import Passed
-from softmend.services.comparison import since_last_examination
 from softmend.services.dossiers import opened
+from softmend.services.examine.comparison import since_last_examination
 from softmend.services.legal_flags import (
     ABOUT_REMAINS,
     flags_in,

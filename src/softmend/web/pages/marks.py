@@ -17,12 +17,12 @@ from softmend.records.payload import as_plain
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
-from softmend.services.marks import join_marks, marks_in, record_mark
-from softmend.services.quantities import mark_quantities, scales_in
+from softmend.services.examine.marks import join_marks, marks_in, record_mark
+from softmend.services.examine.quantities import mark_quantities, scales_in
+from softmend.services.examine.report_rows import quantity
+from softmend.services.examine.vocabulary import parts_of, sides, term, terms_like
 from softmend.services.recording import current_record, strike
-from softmend.services.report_rows import quantity
 from softmend.services.store import Reader
-from softmend.services.vocabulary import parts_of, sides, term, terms_like
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import typed_number

@@ -12,9 +12,9 @@ from fastapi.responses import FileResponse, JSONResponse, Response
 from softmend.errors import NotAllowedError
 from softmend.records.view import View
 from softmend.services.bench import Bench
+from softmend.services.examine.views import overview_path, tile_path
 from softmend.services.legal_flags import remains_caution
 from softmend.services.recording import current_record
-from softmend.services.views import overview_path, tile_path
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.uploads import Uploads
 

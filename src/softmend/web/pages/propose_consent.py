@@ -11,15 +11,15 @@ from pydantic import BaseModel, Field
 
 from softmend.records.consent import Decision
 from softmend.records.passing import Passed
-from softmend.services.consents import (
+from softmend.services.passing import pass_rule
+from softmend.services.propose.consents import (
     Answered,
     note_wording,
     points_hash,
     record_consent,
     standings_in,
 )
-from softmend.services.passing import pass_rule
-from softmend.services.proposal_content import proposal_report
+from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere

@@ -10,9 +10,9 @@ from fastapi.responses import Response
 from pydantic import BaseModel
 
 from softmend.records.proposal import Level, PlanFill, PlanRemoval, ToneRule, Warrant
-from softmend.services.proposals import record_fill, record_removal
+from softmend.services.propose.proposals import record_fill, record_removal
 from softmend.services.recording import current_record, current_records
-from softmend.services.treatment_words import warrants
+from softmend.services.treat.treatment_words import warrants
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number

@@ -10,11 +10,11 @@ from pydantic import Field
 from softmend.records.proposal import Hours
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
+from softmend.services.examine.vocabulary import term
 from softmend.services.legal_flags import today_at
-from softmend.services.propose_steps import propose_steps
+from softmend.services.propose.propose_steps import propose_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
-from softmend.services.vocabulary import term
 from softmend.web.numbers import maybe_number, typed_number
 from softmend.web.words import said as _
 

@@ -12,8 +12,8 @@ from pydantic import BaseModel, Field
 
 from softmend.errors import InputError
 from softmend.records.proposal import Aim, Option, Options
-from softmend.services.consents import standings_in
-from softmend.services.proposals import (
+from softmend.services.propose.consents import standings_in
+from softmend.services.propose.proposals import (
     missing_in,
     options_in,
     plan_in,
@@ -21,8 +21,8 @@ from softmend.services.proposals import (
     write_options,
     write_proposal,
 )
-from softmend.services.securing import securings_in
-from softmend.services.wet_steps import wet_step_findings
+from softmend.services.propose.securing import securings_in
+from softmend.services.propose.wet_steps import wet_step_findings
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known

@@ -13,8 +13,8 @@ from pydantic import BaseModel, Field
 from softmend.records.passing import Passed, passing_of
 from softmend.records.proposal import Coat, Coating
 from softmend.services.passing import pass_rule, passings_in
-from softmend.services.proposals import plan_in, proposal_in, write_proposal
-from softmend.services.treatment_words import coating_reasons
+from softmend.services.propose.proposals import plan_in, proposal_in, write_proposal
+from softmend.services.treat.treatment_words import coating_reasons
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number

@@ -11,9 +11,9 @@ from pydantic import BaseModel, Field
 
 from softmend.records.mixing import BASES, MakeUp
 from softmend.records.proposal import PlanMaterial, Route
-from softmend.services.proposals import made_up, plan_in, record_material
+from softmend.services.propose.proposals import made_up, plan_in, record_material
 from softmend.services.recording import current_record, current_records
-from softmend.services.treatment_words import removal_routes
+from softmend.services.treat.treatment_words import removal_routes
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, typed_number

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from softmend.services.dossiers import opened
-from softmend.services.proposal_content import print_proposal, proposal_as_text
+from softmend.services.propose.proposal_content import print_proposal, proposal_as_text
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.propose_frame import frame
 from softmend.web.rendering import render

@@ -11,17 +11,17 @@ from pydantic import BaseModel, Field
 
 from softmend.records.securing import Means, Securing
 from softmend.records.wet_step import NOT_SAFE, BeforeWet, Evidence, Reply, Way
+from softmend.services.examine.views import views_in
 from softmend.services.legal_flags import remains_caution
-from softmend.services.recording import current_records
-from softmend.services.securing import record_securing, securings_in, tell_owner
-from softmend.services.views import views_in
-from softmend.services.wet_steps import (
+from softmend.services.propose.securing import record_securing, securings_in, tell_owner
+from softmend.services.propose.wet_steps import (
     before_wet_in,
     locked_for,
     protected_zones,
     wet_step_findings,
     write_before_wet,
 )
+from softmend.services.recording import current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known

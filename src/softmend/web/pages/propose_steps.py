@@ -11,9 +11,9 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.proposal import Aim, PlanStep
-from softmend.services.proposals import order_steps, plan_in, record_step
+from softmend.services.propose.proposals import order_steps, plan_in, record_step
 from softmend.services.recording import current_record, current_records, strike
-from softmend.services.treatment_words import action, actions
+from softmend.services.treat.treatment_words import action, actions
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known

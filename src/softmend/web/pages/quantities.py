@@ -9,10 +9,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from softmend.services.dossiers import opened
-from softmend.services.fills import fills_in, record_fills
-from softmend.services.marks import marks_in
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.report_content import condition_report
 from softmend.services.next_steps import next_steps
-from softmend.services.report_content import condition_report
+from softmend.services.propose.fills import fills_in, record_fills
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render

@@ -11,15 +11,15 @@ from fastapi.responses import Response
 
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
-from softmend.services.grades import answer_not_done
-from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
-from softmend.services.printing import (
+from softmend.services.examine.grades import answer_not_done
+from softmend.services.examine.printing import (
     print_crack_map,
     print_registrars_report,
     print_report,
     report_as_text,
 )
-from softmend.services.views import views_in
+from softmend.services.examine.views import views_in
+from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import is_partial, render

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel
 
 from softmend.records.closing import CareSheet
-from softmend.services.closing import care_in, write_care
+from softmend.services.hand_over.closing import care_in, write_care
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known

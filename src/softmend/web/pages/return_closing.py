@@ -14,16 +14,16 @@ from starlette.background import BackgroundTask
 from softmend.records.closing import ABOUT_CLOSING, Closing
 from softmend.records.handover import HandOver
 from softmend.records.passing import Passed
-from softmend.services.closing import (
+from softmend.services.deposit.archive import record_hand_over
+from softmend.services.deposit.copies import give_copy
+from softmend.services.dossiers import opened
+from softmend.services.examine.grades import answer_not_done
+from softmend.services.hand_over.closing import (
     PAGE_AT_CLOSING,
     close_dossier,
     closing_state,
     reopen_dossier,
 )
-from softmend.services.copies import give_copy
-from softmend.services.deposit import record_hand_over
-from softmend.services.dossiers import opened
-from softmend.services.grades import answer_not_done
 from softmend.services.legal_flags import today_at
 from softmend.services.passing import pass_rule
 from softmend.web.answering import go_on

@@ -12,9 +12,9 @@ from pydantic import BaseModel
 
 from softmend.records.custody import Receipt, Way
 from softmend.records.location import Location
-from softmend.services.custody import receipts_in, write_receipt
+from softmend.services.hand_over.custody import receipts_in, write_receipt
+from softmend.services.hand_over.locations import move_thing, whereabouts_in
 from softmend.services.legal_flags import today_at
-from softmend.services.locations import move_thing, whereabouts_in
 from softmend.services.recording import current_record, current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere

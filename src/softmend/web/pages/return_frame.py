@@ -10,9 +10,9 @@ from fastapi.responses import Response
 from pydantic import Field
 
 from softmend.services.bench import Bench
-from softmend.services.closing import is_closed
 from softmend.services.dossiers import opened
-from softmend.services.return_steps import return_steps
+from softmend.services.hand_over.closing import is_closed
+from softmend.services.hand_over.return_steps import return_steps
 from softmend.services.store import Reader
 from softmend.web.words import said as _
 

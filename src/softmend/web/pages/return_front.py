@@ -8,8 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Request
 from fastapi.responses import Response
 
-from softmend.services.house_forms import page_docx
-from softmend.services.outputs import (
+from softmend.services.hand_over.outputs import (
     PAGES,
     page_as_text,
     page_for,
@@ -17,6 +16,7 @@ from softmend.services.outputs import (
     print_page,
     receipt_for,
 )
+from softmend.services.house_forms import page_docx
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.return_frame import DOCX, PDF, download, frame
 from softmend.web.rendering import render

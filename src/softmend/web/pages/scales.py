@@ -14,9 +14,9 @@ from pydantic import BaseModel, Field
 from softmend.errors import InputError, MissingEvidenceError
 from softmend.records.view import View
 from softmend.services.bench import Bench
-from softmend.services.quantities import Scaled, scales_in
+from softmend.services.examine.quantities import Scaled, scales_in
+from softmend.services.examine.scales import markers_on, set_scale
 from softmend.services.recording import current_record
-from softmend.services.scales import markers_on, set_scale
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import maybe_number, typed_number

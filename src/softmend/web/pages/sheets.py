@@ -8,7 +8,11 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import FileResponse, Response
 
-from softmend.services.bench_sheet import (
+from softmend.services.dossiers import opened
+from softmend.services.examine.views import views_in
+from softmend.services.legal_flags import today_at
+from softmend.services.next_steps import Urgency, next_steps
+from softmend.services.treat.bench_sheet import (
     file_sheet,
     make_sheet,
     print_sheet,
@@ -16,10 +20,6 @@ from softmend.services.bench_sheet import (
     squared_up_path,
     underlay_path,
 )
-from softmend.services.dossiers import opened
-from softmend.services.legal_flags import today_at
-from softmend.services.next_steps import Urgency, next_steps
-from softmend.services.views import views_in
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known

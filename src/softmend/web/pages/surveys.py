@@ -19,6 +19,7 @@ from softmend.records.survey import (
     Survey,
     SurveyGrade,
 )
+from softmend.services.examine.vocabulary import grade_definitions
 from softmend.services.surveys import (
     LONGEST_PASTE,
     OpenSurvey,
@@ -34,7 +35,6 @@ from softmend.services.surveys import (
     survey_list,
     survey_result,
 )
-from softmend.services.vocabulary import grade_definitions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number, typed_number

@@ -13,12 +13,12 @@ from pydantic import Field
 
 from softmend.records.batch import Batch, BatchKind, Ingredient, shares_percent
 from softmend.records.mixing import BASES
-from softmend.services.batches import correct_batch, make_batch, solution, stock_of
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
-from softmend.services.labels import batch_label, solution_label
 from softmend.services.recording import current_record
-from softmend.services.treat_steps import treat_steps
+from softmend.services.treat.batches import correct_batch, make_batch, solution, stock_of
+from softmend.services.treat.labels import batch_label, solution_label
+from softmend.services.treat.treat_steps import treat_steps
 from softmend.services.workings import working
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere

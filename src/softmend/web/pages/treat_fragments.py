@@ -27,7 +27,11 @@ from softmend.records.fragment import (
 from softmend.records.incident import Incident
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
-from softmend.services.fragments import (
+from softmend.services.examine.views import views_in
+from softmend.services.people import people_at_the_bench
+from softmend.services.recording import current_record
+from softmend.services.store import Reader
+from softmend.services.treat.fragments import (
     change_fragment,
     close_incident,
     fragment_in,
@@ -38,12 +42,8 @@ from softmend.services.fragments import (
     open_bag,
     open_incident,
 )
-from softmend.services.labels import bag_label
-from softmend.services.people import people_at_the_bench
-from softmend.services.recording import current_record
-from softmend.services.store import Reader
-from softmend.services.treat_steps import treat_steps
-from softmend.services.views import views_in
+from softmend.services.treat.labels import bag_label
+from softmend.services.treat.treat_steps import treat_steps
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number

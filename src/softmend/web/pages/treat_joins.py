@@ -10,9 +10,9 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.join import Assembly, PlannedJoin, assembly_order, locked_out
-from softmend.services.day_log import assembly_of, joins_made, plan_assembly
 from softmend.services.dossiers import opened
-from softmend.services.treat_steps import treat_steps
+from softmend.services.treat.day_log import assembly_of, joins_made, plan_assembly
+from softmend.services.treat.treat_steps import treat_steps
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render

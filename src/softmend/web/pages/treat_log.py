@@ -15,10 +15,19 @@ from softmend.records.fragment import ON_THE_TABLE
 from softmend.records.mark import KnownHow
 from softmend.records.material import Direction, Fate, Stays
 from softmend.records.view import Paper
-from softmend.services.batches import batches_in, stock_of
 from softmend.services.bench import Bench
-from softmend.services.consents import require_consent
-from softmend.services.day_log import (
+from softmend.services.days import bench_day
+from softmend.services.dossiers import OpenDossier, opened
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.views import attach_paper, import_photograph, views_in
+from softmend.services.people import come_to_the_bench, people_at_the_bench
+from softmend.services.propose.consents import require_consent
+from softmend.services.propose.material_words import moved_text
+from softmend.services.propose.wet_steps import wet_step_findings
+from softmend.services.recording import current_records
+from softmend.services.store import Reader
+from softmend.services.treat.batches import batches_in, stock_of
+from softmend.services.treat.day_log import (
     Logged,
     action_words,
     assembly_of,
@@ -29,19 +38,10 @@ from softmend.services.day_log import (
     plan_steps,
     repeat_last,
 )
-from softmend.services.days import bench_day
-from softmend.services.dossiers import OpenDossier, opened
-from softmend.services.fragments import ledger_of
-from softmend.services.marks import marks_in
-from softmend.services.material_words import moved_text
-from softmend.services.people import come_to_the_bench, people_at_the_bench
-from softmend.services.recording import current_records
-from softmend.services.store import Reader
-from softmend.services.treat_steps import treat_steps
-from softmend.services.treatment_content import places_of
-from softmend.services.treatment_words import actions
-from softmend.services.views import attach_paper, import_photograph, views_in
-from softmend.services.wet_steps import wet_step_findings
+from softmend.services.treat.fragments import ledger_of
+from softmend.services.treat.treat_steps import treat_steps
+from softmend.services.treat.treatment_content import places_of
+from softmend.services.treat.treatment_words import actions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.treat_entry_form import (

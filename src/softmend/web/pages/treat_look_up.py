@@ -8,9 +8,9 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from softmend.services.day_log import action_words
 from softmend.services.look_up import objects_carrying
-from softmend.services.material_words import put_on_text
+from softmend.services.propose.material_words import put_on_text
+from softmend.services.treat.day_log import action_words
 from softmend.web.caller import BenchHere, PersonHere
 from softmend.web.rendering import render
 

@@ -9,8 +9,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
 from softmend.services.dossiers import opened
-from softmend.services.treat_steps import treat_steps
-from softmend.services.treatment_content import print_treatment, treatment_as_text
+from softmend.services.treat.treat_steps import treat_steps
+from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.rendering import render
 

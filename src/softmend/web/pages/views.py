@@ -14,23 +14,23 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.view import Light, View
 from softmend.records.zone import BodyZone, OnZone
-from softmend.services.bench_sheet import underlays_on
 from softmend.services.dossiers import OpenDossier, opened
-from softmend.services.marks import marks_on_view
-from softmend.services.next_steps import next_steps
-from softmend.services.quantities import (
+from softmend.services.examine.marks import marks_on_view
+from softmend.services.examine.quantities import (
     Scaled,
     mark_quantities,
     scale_statement,
     scales_in,
     zone_area,
 )
+from softmend.services.examine.report_rows import quantity, zone_code, zone_words
+from softmend.services.examine.views import TILE_SIDE_PX, describe_view, views_in
+from softmend.services.examine.vocabulary import sides, term
+from softmend.services.examine.zones import zones_on_view
+from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_record, current_records
-from softmend.services.report_rows import quantity, zone_code, zone_words
-from softmend.services.views import TILE_SIDE_PX, describe_view, views_in
-from softmend.services.vocabulary import sides, term
+from softmend.services.treat.bench_sheet import underlays_on
 from softmend.services.workings import working
-from softmend.services.zones import zones_on_view
 from softmend.web.answering import go_on
 from softmend.web.api.drafts import KeptDraft, drafts_on_view
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere

@@ -13,7 +13,7 @@ from pydantic import BaseModel, Field
 from softmend.records.dossier import NOT_KNOWN, Size
 from softmend.records.examination import Examination
 from softmend.services.dossiers import opened
-from softmend.services.grades import write_examination
+from softmend.services.examine.grades import write_examination
 from softmend.services.next_steps import next_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader

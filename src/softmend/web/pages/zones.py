@@ -16,11 +16,11 @@ from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
+from softmend.services.examine.report_rows import zone_words
+from softmend.services.examine.vocabulary import parts_of, sides
+from softmend.services.examine.zones import record_body_zone, record_on_zone
 from softmend.services.recording import current_record, strike
-from softmend.services.report_rows import zone_words
 from softmend.services.store import Reader
-from softmend.services.vocabulary import parts_of, sides
-from softmend.services.zones import record_body_zone, record_on_zone
 from softmend.web.answering import go_on
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, typed_number

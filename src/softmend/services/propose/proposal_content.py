@@ -1,0 +1,117 @@
+"""What a treatment proposal says, gathered from a dossier at one moment, and its prints."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.resources import as_file, files
+
+from softmend import __version__
+from softmend.records.consent import Plan, hash_of, listed_points, wording
+from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
+from softmend.report.content import ConditionReport, Provenance
+from softmend.report.proposal_report import AreaRow, ProposalReport
+from softmend.services.bench import Bench
+from softmend.services.deposit.plain_copy import dossier_json
+from softmend.services.dossiers import opened
+from softmend.services.examine.quantities import mark_quantities, scales_in, zone_area
+from softmend.services.examine.report_content import flag_rows
+from softmend.services.examine.vocabulary import term
+from softmend.services.passing import passings_in
+from softmend.services.propose.consents import standings_in
+from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
+from softmend.services.propose.securing import securings_in
+from softmend.services.propose.wet_steps import wet_step_findings
+from softmend.services.recording import current_records
+from softmend.services.store import Reader
+from softmend.services.treat.treatment_words import actions, removal_routes
+
+_WRITTEN = frozenset({"options", "proposal", *PLAN_KINDS})
+
+
+def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
+    """Return everything that a dossier's treatment proposal says."""
+    journal = reader.entries(dossier_id)
+    plan = plan_in(reader, dossier_id)
+    return ProposalReport(
+        about=_about(reader, dossier_id, journal),
+        plan=plan,
+        points_hash=hash_of(listed_points(plan)),
+        wording_hash=hash_of(wording(plan)),
+        based_on=_condition_report(journal),
+        actions={one.action_id: one.action for one in actions().values()},
+        routes={route: words for route, (words, _) in removal_routes().items()},
+        areas=tuple(_areas(reader, dossier_id, plan)),
+        securings=tuple(one for _, one in securings_in(reader, dossier_id)),
+        owed_before_wet=wet_step_findings(reader, dossier_id),
+        standings=tuple(standings_in(reader, dossier_id)),
+        passings=tuple(passings_in(reader, dossier_id)),
+        missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
+    )
+
+
+def print_proposal(bench: Bench, dossier_id: str) -> bytes:
+    """Return the treatment proposal as an archival PDF; the same dossier gives the same bytes."""
+    from softmend.report.proposal_pdf import treatment_proposal_pdf
+
+    with bench.store.reading() as reader:
+        report = proposal_report(reader, dossier_id)
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return treatment_proposal_pdf(report, fonts)
+
+
+def proposal_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
+    """Return every section of the proposal as text, to be copied."""
+    from softmend.report.proposal_pdf import proposal_text
+
+    with bench.store.reading() as reader:
+        return proposal_text(proposal_report(reader, dossier_id))
+
+
+def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionReport:
+    dossier = opened(reader, dossier_id)
+    written = [entry for entry in journal if entry.kind in _WRITTEN]
+    names = {person.id: person.name or "name erased" for person in reader.people()}
+    authors = dict.fromkeys(names.get(entry.author_id, "not known") for entry in written)
+    return ConditionReport(
+        dossier=dossier.dossier,
+        provenance=Provenance(
+            head_hash=dossier.head.hash,
+            entry_count=dossier.head.count,
+            newest_at=journal[-1].at,
+            software_version=__version__,
+        ),
+        dossier_json=dossier_json(reader, dossier_id),
+        examined_by=", ".join(authors) or "not known",
+        version=len(written) or 1,
+        object_head=dossier.object_head,
+        hazards=tuple(hazard for _, _, hazard in dossier.hazards),
+        flags=flag_rows(reader, dossier_id),
+    )
+
+
+def _condition_report(journal: list[Entry]) -> str:
+    told = [entry for entry in journal if entry.kind == "examination"]
+    if not told:
+        return "no examination is recorded"
+    examined_on = record_in(told[-1]).examined_on if told[-1].payload else "not known"
+    return f"condition report, version {len(told)}, examined on: {examined_on}"
+
+
+def _areas(reader: Reader, dossier_id: str, plan: Plan) -> Iterator[AreaRow]:
+    scales = scales_in(reader, dossier_id)
+    for _, mark in current_records(reader, dossier_id, "mark"):
+        if f"mark {mark.number}" in plan.outlines:
+            found = mark_quantities(mark, scales)
+            sizes = dict.fromkeys(
+                f"{one.name} {one.text}" if one.runs else one.text for one in found
+            )
+            size = ", ".join(sizes) or "a point"
+            yield AreaRow(f"Mark {mark.number}", term(mark.term_id).term, size)
+    for kind, words in (("body_zone", "body zone"), ("on_zone", "zone on the body")):
+        for _, zone in current_records(reader, dossier_id, kind):
+            if f"{words} {zone.number}" in plan.outlines:
+                what = zone.body if kind == "body_zone" else zone.on_it
+                area = zone_area(zone, scales)
+                yield AreaRow(f"Zone Z{zone.number}", f"{words}: {what.value}", area.text)
