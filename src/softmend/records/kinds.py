@@ -15,6 +15,7 @@ from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.closing import CareSheet, Closing, Reopened
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
+from softmend.records.crack_model import CrackModel
 from softmend.records.custody import Receipt
 from softmend.records.dossier import Dossier, Hazard, ObjectHead
 from softmend.records.entry import Entry
@@ -27,7 +28,8 @@ from softmend.records.join import Assembly
 from softmend.records.legal import LegalFlag, Loan
 from softmend.records.location import Location
 from softmend.records.mark import Mark
-from softmend.records.passing import Passed
+from softmend.records.opening import MeasuredOpening
+from softmend.records.passing import Passed, for_one_closing
 from softmend.records.payload import Upgrade, from_payload
 from softmend.records.priority import Priority
 from softmend.records.proposal import (
@@ -39,6 +41,7 @@ from softmend.records.proposal import (
     Proposal,
 )
 from softmend.records.securing import Securing
+from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
 from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
@@ -80,7 +83,7 @@ KINDS: dict[str, Kind] = {
     "wording_noted": Kind(WordingNoted),
     "securing": Kind(Securing, is_numbered=True),
     "before_wet": Kind(BeforeWet),
-    "passed": Kind(Passed),
+    "passed": Kind(Passed, version=2, upgrades={1: for_one_closing}),
     "batch": Kind(Batch, is_numbered=True),
     "action": Kind(Action, is_numbered=True),
     "assembly": Kind(Assembly),
@@ -92,6 +95,12 @@ KINDS: dict[str, Kind] = {
     "survey": Kind(Survey),
     "sample_list": Kind(SampleList),
     "survey_grade": Kind(SurveyGrade),
+    "bench_materials": Kind(BenchMaterials),
+    "shelf_item": Kind(ShelfItem),
+    "own_value": Kind(OwnValue),
+    "own_system": Kind(OwnSystem),
+    "measured_opening": Kind(MeasuredOpening),
+    "crack_model": Kind(CrackModel),
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),

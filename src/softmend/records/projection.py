@@ -20,6 +20,7 @@ from softmend.records.dossier import NOT_KNOWN, Dossier, ObjectHead
 from softmend.records.entry import Entry
 from softmend.records.kinds import KINDS, record_in
 from softmend.records.rows import DossierRow
+from softmend.records.shelf import BenchMaterials
 from softmend.records.survey import Survey
 
 Subject = tuple[str, str]
@@ -27,12 +28,17 @@ Subject = tuple[str, str]
 
 SHA256 = re.compile(r"[0-9a-f]{64}")
 CARRIED_KINDS = ("batch", "action")
-LISTED_KINDS = ("dossier", "object_head", "survey", *CARRIED_KINDS)
-OPENING_KINDS = ("dossier", "survey")
-"""What a journal begins with: a dossier about one object, or a survey of many."""
+LISTED_KINDS = ("dossier", "object_head", "survey", "bench_materials", *CARRIED_KINDS)
+OPENING_KINDS = ("dossier", "survey", "bench_materials")
+"""What a journal begins with: a dossier about one object, a survey of many, the house's shelf."""
 
 SURVEY_SIZE = "survey"
 """Stands for the size of a survey, which has none and is in no list of dossiers."""
+
+HOUSE_SIZE = "bench"
+"""Stands for the size of the house's own journal of materials."""
+
+NOT_OF_AN_OBJECT = (SURVEY_SIZE, HOUSE_SIZE)
 
 CARRIED = "+"
 """Stands before a word of a batch or a log entry, so that the list's own search passes it by."""
@@ -153,8 +159,8 @@ def dossier_line(
         source = entry(held.entry_id)
         return None if source.payload is None else record_in(source)
 
-    if first.kind == "survey":
-        return _survey_line(first, newest, standing("survey"))
+    if first.kind != "dossier":
+        return _line_without_object(first, newest, standing(first.kind))
     opening: Dossier | None = standing("dossier")
     about: ObjectHead | None = standing("object_head")
     row = DossierRow(
@@ -173,15 +179,17 @@ def dossier_line(
     return row, search_text(_searched(row, about)) + _carried_text(carried)
 
 
-def _survey_line(first: Entry, newest: Entry, survey: Survey | None) -> tuple[DossierRow, str]:
+def _line_without_object(
+    first: Entry, newest: Entry, opening: Survey | BenchMaterials | None
+) -> tuple[DossierRow, str]:
     row = DossierRow(
         dossier_id=first.dossier_id,
         number="",
         number_issued_by="",
         what="",
-        title=_listed(survey.title if survey else ""),
-        size=SURVEY_SIZE,
-        is_invented=survey.is_invented if survey else False,
+        title=_listed(opening.title if opening else ""),
+        size=SURVEY_SIZE if first.kind == "survey" else HOUSE_SIZE,
+        is_invented=isinstance(opening, Survey) and opening.is_invented,
         entry_count=newest.number,
         opened_at=first.at,
         changed_at=newest.at,

@@ -16,6 +16,7 @@ from typing import BinaryIO
 from softmend.errors import ConflictError, InputError, NotFoundError
 from softmend.records.entry import Entry, Head, empty_head, next_entry
 from softmend.records.projection import (
+    NOT_OF_AN_OBJECT,
     OPENING_KINDS,
     SHA256,
     SURVEY_SIZE,
@@ -150,7 +151,7 @@ class FakeReader:
         return [
             each.row
             for each in held
-            if each.row.size != SURVEY_SIZE and is_found(each.search_text, search)
+            if each.row.size not in NOT_OF_AN_OBJECT and is_found(each.search_text, search)
         ]
 
 

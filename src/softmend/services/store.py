@@ -91,8 +91,8 @@ class Writer(Reader, Protocol):
     def append(self, entry: Entry) -> Entry:
         """Number, chain and keep an entry and its projections; return it as kept.
 
-        An entry of kind "dossier" or "survey" opens a journal; any other needs one
-        (NotFoundError).
+        An entry of kind "dossier", "survey" or "bench_materials" opens a journal; any other needs
+        one (NotFoundError).
         ConflictError when an entry of that id is already kept.
         """
 

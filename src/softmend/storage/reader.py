@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, Table, func, sele
 from softmend.errors import NotFoundError
 from softmend.records.entry import Entry, Head
 from softmend.records.projection import (
+    NOT_OF_AN_OBJECT,
     SURVEY_SIZE,
     Current,
     Projection,
@@ -90,7 +91,7 @@ class SqlReader:
         """Return dossiers whose words begin with every searched word, newest change first."""
         query = (
             select(*_ROW_COLUMNS)
-            .where(t.dossier_row.c.size != SURVEY_SIZE, *_matches(search))
+            .where(t.dossier_row.c.size.notin_(NOT_OF_AN_OBJECT), *_matches(search))
             .order_by(t.dossier_row.c.changed_at.desc(), t.dossier_row.c.dossier_id.desc())
             .limit(limit)
             .offset(offset)
@@ -100,7 +101,7 @@ class SqlReader:
     def dossier_count(self, search: str = "") -> int:
         """Return how many dossiers match."""
         query = select(func.count()).select_from(t.dossier_row)
-        query = query.where(t.dossier_row.c.size != SURVEY_SIZE, *_matches(search))
+        query = query.where(t.dossier_row.c.size.notin_(NOT_OF_AN_OBJECT), *_matches(search))
         return self._connection.scalar(query) or 0
 
     def surveys(self) -> list[DossierRow]:
