@@ -97,7 +97,7 @@ def test_markers_are_found_in_the_picture_and_give_the_same_when_typed() -> None
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_250)
     paper[300:620, 400:720] = cv2.aruco.generateImageMarker(dictionary, 5, 320)
     scale = {"method": "markers", "picture_file": "paper.png", "side_mm": 40, "stand": KNOWN}
-    found = catalogue.run("photo.scale", {"scale": scale}, pictures={"picture_file": paper})
+    found = catalogue.run("photo.scale", {"scale": scale}, files={"picture_file": paper})
     assert found["markers"][0]["number"] == 5
     assert found["scale_px_per_mm"]["mean"] == pytest.approx(8.0, rel=0.003)
     seen = {"number": 5, "corners_px": found["markers"][0]["corners_px"]}
@@ -106,7 +106,7 @@ def test_markers_are_found_in_the_picture_and_give_the_same_when_typed() -> None
     assert again["scale_px_per_mm"] == found["scale_px_per_mm"]
     with pytest.raises(InputError, match="No marker was found in the picture"):
         catalogue.run(
-            "photo.scale", {"scale": scale}, pictures={"picture_file": np.full_like(paper, 99)}
+            "photo.scale", {"scale": scale}, files={"picture_file": np.full_like(paper, 99)}
         )
     with pytest.raises(InputError, match="No marker corners and no picture were given"):
         catalogue.run("photo.scale", {"scale": scale})

@@ -86,11 +86,25 @@ def _joint() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _eyes_trace() -> Mapping[str, Computation]:
+    from softmend.catalogue.eyes_trace import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _eyes_width() -> Mapping[str, Computation]:
+    from softmend.catalogue.eyes_width import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
     "photo.length": _photo,
     "photo.area": _photo,
+    "photo.trace": _eyes_trace,
+    "photo.width": _eyes_width,
     "fill.volume": _fill,
     "condition.overall": _condition,
     "mixture.convert": _mixture,
@@ -142,11 +156,11 @@ def run(
     name: str,
     payload: Mapping[str, Any],
     seed: int = 0,
-    pictures: Mapping[str, Any] | None = None,
+    files: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Run a computation on plain data and return plain data; InputError says what is wrong.
 
-    `pictures` holds the decoded array of each field whose name ends in `_file`.
+    `files` holds what was decoded for each field whose name ends in `_file`.
     """
     from pydantic import ValidationError
 
@@ -157,7 +171,7 @@ def run(
         inputs = wanted.input_model.model_validate(dict(payload))
     except ValidationError as wrong:
         raise _one_sentence(wrong) from wrong
-    answer = wanted.function(inputs, Asked(seed=seed, pictures=pictures or {}))
+    answer = wanted.function(inputs, Asked(seed=seed, files=files or {}))
     return answer.model_dump(mode="json")
 
 

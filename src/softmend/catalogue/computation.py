@@ -124,7 +124,7 @@ class Asked:
     """What a computation is run with beside its inputs: the seed and the decoded files."""
 
     seed: int = 0
-    pictures: Mapping[str, Any] = field(default_factory=dict)
+    files: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

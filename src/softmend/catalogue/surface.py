@@ -171,7 +171,7 @@ def markers_seen(scale: Markers, asked: Asked) -> tuple[Marker, ...]:
 
     if scale.markers:
         return tuple(marker(one.number, one.corners_px) for one in scale.markers)
-    picture = asked.pictures.get("picture_file")
+    picture = asked.files.get("picture_file")
     if picture is None:
         raise InputError(
             "No marker corners and no picture were given",

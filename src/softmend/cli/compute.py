@@ -24,6 +24,7 @@ def compute(
     seed: int = 0,
     list_names: Annotated[bool, Parameter(name="--list", negative=())] = False,
     schema: Annotated[str, Parameter(name="--schema")] = "",
+    **named_files: Path,
 ) -> int:
     """Run one computation on a JSON file.
 
@@ -43,6 +44,8 @@ def compute(
         Name every computation.
     schema
         Print what a computation takes and gives, as JSON Schema.
+    named_files
+        A file by the name of its field, such as --logger-file room.csv.
     """
     from softmend import catalogue
 
@@ -53,8 +56,8 @@ def compute(
         if schema:
             _say(_text(catalogue.schema(schema)))
             return ANSWERED
-        payload = _payload(in_file)
-        answer = catalogue.run(name, payload, seed, _pictures(payload, in_file))
+        payload = _payload(in_file, _plain(named_files))
+        answer = catalogue.run(name, payload, seed, _decoded(payload, in_file))
         _write(_text(answer), out_file)
     except SoftmendError as refused:
         sys.stderr.write(json.dumps(_error(refused), ensure_ascii=False) + "\n")
@@ -62,7 +65,24 @@ def compute(
     return CANNOT_SAY if answer["answer"] == "cannot say" else ANSWERED
 
 
-def _payload(path: Path | None) -> dict[str, Any]:
+def _plain(named_files: dict[str, Path]) -> dict[str, str]:
+    """Return the files given as plain options; their paths are relative to where one stands."""
+    fields = {option.replace("-", "_"): path for option, path in named_files.items()}
+    unknown = [option for option in fields if not option.endswith("_file")]
+    if unknown:
+        raise InputError(
+            "There is no such option",
+            value=f"--{unknown[0].replace('_', '-')}",
+            allowed="--in, --out, --seed, --list, --schema, or a field ending in -file",
+        )
+    return {field: str(path.absolute()) for field, path in fields.items()}
+
+
+def _payload(path: Path | None, named: dict[str, str]) -> dict[str, Any]:
+    return (_read(path) if path or not named else {}) | named
+
+
+def _read(path: Path | None) -> dict[str, Any]:
     if path is None:
         raise InputError("No input was named", remedy="Name a JSON file with --in")
     try:
@@ -80,12 +100,12 @@ def _payload(path: Path | None) -> dict[str, Any]:
     return found
 
 
-def _pictures(payload: dict[str, Any], in_file: Path | None) -> dict[str, Any]:
-    """Return the decoded picture of every field ending in _file, by the field's name."""
+def _decoded(payload: dict[str, Any], in_file: Path | None) -> dict[str, Any]:
+    """Return what is decoded for every field ending in _file, by the field's name."""
     from softmend.catalogue import files_named
-    from softmend.services.computing import decoded_pictures
+    from softmend.services.computing import decoded_files
 
-    return decoded_pictures(files_named(payload), in_file.parent if in_file else Path())
+    return decoded_files(files_named(payload), in_file.parent if in_file else Path())
 
 
 def _write(text: str, out_file: Path | None) -> None:

@@ -1,24 +1,44 @@
-"""Computations on pictures: what a `_file` field names, a path or a kept file, is decoded."""
+"""Computations on files: what a `_file` field names, a path or a kept file, is decoded."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
 from softmend.services.bench import Bench
 
+Decoder = Callable[[Path], Any]
 
-def decoded_pictures(named: Mapping[str, str], folder: Path) -> dict[str, Any]:
-    """Return the pixels of each named picture; the paths are relative to the folder."""
+
+def decoded_files(named: Mapping[str, str], folder: Path) -> dict[str, Any]:
+    """Return what each named file holds; the paths are relative to the folder."""
+    return {field: _decoder(field)(folder / name) for field, name in named.items()}
+
+
+def kept_files(bench: Bench, named: Mapping[str, str]) -> dict[str, Any]:
+    """Return what each named file holds; the names are the SHA-256 of kept files."""
+    return {
+        field: _decoder(field)(bench.store.files.path(sha256)) for field, sha256 in named.items()
+    }
+
+
+def _picture(path: Path) -> Any:
     from softmend.intake.decode import read_picture
 
-    return {field: read_picture(folder / name) for field, name in named.items()}
+    return read_picture(path)
 
 
-def kept_pictures(bench: Bench, named: Mapping[str, str]) -> dict[str, Any]:
-    """Return the pixels of each named picture; the names are the SHA-256 of kept files."""
-    from softmend.intake.decode import read_picture
+def _logger(path: Path) -> Any:
+    from softmend.intake.logger import open_logger
 
-    return {field: read_picture(bench.store.files.path(sha256)) for field, sha256 in named.items()}
+    return open_logger(path)
+
+
+# The name of a field says what its file holds; every other `_file` is a picture.
+DECODERS: Mapping[str, Decoder] = {"logger_file": _logger}
+
+
+def _decoder(field: str) -> Decoder:
+    return DECODERS.get(field, _picture)

@@ -67,7 +67,7 @@ def markers_on(bench: Bench, reader: Reader, dossier_id: str, view_id: str) -> l
                 "side_mm": {"value": 10.0, "kind": "estimated"},
             }
         },
-        pictures={"picture_file": picture},
+        files={"picture_file": picture},
     )
     markers: list[dict[str, Any]] = found["markers"]
     return markers

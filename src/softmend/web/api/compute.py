@@ -9,7 +9,7 @@ from fastapi import APIRouter, Body, Path, Query
 from pydantic import BaseModel
 
 from softmend import catalogue
-from softmend.services.computing import kept_pictures
+from softmend.services.computing import kept_files
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere
 
@@ -71,5 +71,5 @@ def compute(
 
     A field whose name ends in `_file` is the SHA-256 of a kept file.
     """
-    pictures = kept_pictures(bench, catalogue.files_named(payload))
-    return catalogue.run(name, payload, seed, pictures)
+    files = kept_files(bench, catalogue.files_named(payload))
+    return catalogue.run(name, payload, seed, files)

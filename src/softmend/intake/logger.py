@@ -1,0 +1,192 @@
+"""A logger's file to plain rows: a guess that is shown, what it is unsure of, and nothing dropped.
+
+`open_logger` only takes the bytes in; `LoggerFile.read` reads them as a person stated, or guesses.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from softmend.errors import InputError, NotFoundError
+from softmend.intake.logger_clock import clock_of
+from softmend.intake.logger_columns import Column, Meaning
+from softmend.intake.logger_stamps import Order
+from softmend.intake.logger_table import FileTable, cells_to_table, table_of
+from softmend.intake.logger_text import text_of
+from softmend.intake.logger_values import Values, read_values
+from softmend.intake.logger_workbook import is_workbook, workbook_rows
+from softmend.intake.logger_zone import check_zone
+
+SHOWN_ROWS = 8
+SHOWN_ASIDE = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """What a person says of a file; an empty answer leaves the guess standing."""
+
+    delimiter: str = ""
+    decimal: str = ""
+    day_order: str = ""
+    zone: str = ""
+    temperature_unit: str = ""
+    humidity_unit: str = ""
+    meanings: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class LoggerSeries:
+    """One logger of a file: its name, UTC seconds since 1970 and its readings, in file order."""
+
+    name: str
+    times_s: NDArray[np.float64]
+    temperature_degc: NDArray[np.float64] | None
+    rh_percent: NDArray[np.float64] | None
+    co2_ppm: NDArray[np.float64] | None
+    light_lux: NDArray[np.float64] | None
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A line that is no reading: its number, its text and why."""
+
+    line_number: int
+    text: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoggerRecord:
+    """What was read, how, and what a person should look at before trusting it."""
+
+    sha256: str
+    encoding: str
+    delimiter: str
+    decimal: str
+    header_line_number: int
+    first_reading_line_number: int
+    columns: tuple[Column, ...]
+    time_told: str
+    day_order: str
+    day_order_from: str
+    zone: str
+    zone_from: str
+    temperature_unit: str
+    before_header: tuple[str, ...]
+    first_rows: tuple[tuple[str, ...], ...]
+    unsure: tuple[str, ...]
+    notes: tuple[str, ...]
+    set_aside: tuple[SetAside, ...]
+    set_aside_count: int
+    row_count: int
+    series: tuple[LoggerSeries, ...]
+
+
+@dataclass(frozen=True)
+class LoggerFile:
+    """The untouched bytes of a logger's file."""
+
+    data: bytes
+
+    @property
+    def sha256(self) -> str:
+        """The file's own hash, by which the untouched file is kept."""
+        return hashlib.sha256(self.data).hexdigest()
+
+    def read(self, stated: Stated | None = None) -> LoggerRecord:
+        """Return the readings; InputError when something cannot be known and was not stated."""
+        told = stated or Stated()
+        _check(told)
+        table, encoding = self._table(told)
+        order = Order(told.day_order) if told.day_order else None
+        readings = [line for line in table.lines if not _repeats(line.cells, table)]
+        texts = [*table.names, *table.before]
+        clock = clock_of(table.names, [line.cells for line in readings], texts, order)
+        values = read_values(table, readings, clock, told)
+        return self._record(table, encoding, readings, values)
+
+    def _table(self, told: Stated) -> tuple[FileTable, str]:
+        if is_workbook(self.data):
+            cells = [tuple(c.strip() for c in row) for row in workbook_rows(self.data)]
+            rows = [(i, " | ".join(row), row) for i, row in enumerate(cells, 1)]
+            return cells_to_table(rows, "workbook"), "office workbook, first sheet"
+        text = text_of(self.data)
+        return table_of(text.lines, told.delimiter or None), text.encoding
+
+    def _record(
+        self, table: FileTable, encoding: str, readings: Sequence[object], values: Values
+    ) -> LoggerRecord:
+        aside = [
+            SetAside(line.number, line.text[:200], "the header again")
+            for line in table.lines
+            if _repeats(line.cells, table)
+        ]
+        aside += [SetAside(line.number, line.text[:200], why) for line, why in values.set_aside]
+        clock = values.clock
+        return LoggerRecord(
+            sha256=self.sha256,
+            encoding=encoding,
+            delimiter=table.delimiter,
+            decimal="comma" if values.decimal == "," else "point",
+            header_line_number=table.header_lines[0].number if table.header_lines else 0,
+            first_reading_line_number=table.lines[0].number,
+            columns=values.columns,
+            time_told=clock.told,
+            day_order=clock.order.value if clock.order else "",
+            day_order_from=clock.order_from,
+            zone=values.zone,
+            zone_from=values.zone_from,
+            temperature_unit=values.temperature_unit,
+            before_header=table.before[:40],
+            first_rows=tuple(line.cells for line in table.lines[:SHOWN_ROWS]),
+            unsure=values.unsure,
+            notes=(*clock.notes, *values.notes),
+            set_aside=tuple(sorted(aside, key=lambda one: one.line_number)[:SHOWN_ASIDE]),
+            set_aside_count=len(aside),
+            row_count=len(readings) - len(values.set_aside),
+            series=tuple(
+                LoggerSeries(
+                    name,
+                    times,
+                    channels.get(Meaning.TEMPERATURE),
+                    channels.get(Meaning.HUMIDITY),
+                    channels.get(Meaning.CO2),
+                    channels.get(Meaning.LIGHT),
+                )
+                for name, times, channels in values.series
+            ),
+        )
+
+
+def open_logger(path: Path) -> LoggerFile:
+    """Return a logger's file, untouched; what it holds is read when somebody says how."""
+    if not path.exists():
+        raise NotFoundError("There is no such file", value=path.name, remedy="Choose it again")
+    if not path.is_file():
+        raise InputError("This is not a file", value=path.name, remedy="Choose a logger's file")
+    return LoggerFile(path.read_bytes())
+
+
+def _repeats(cells: Sequence[str], table: FileTable) -> bool:
+    return any(tuple(cells) == one.cells for one in table.header_lines)
+
+
+def _check(told: Stated) -> None:
+    choices = {
+        "day_order": (told.day_order, [one.value for one in Order]),
+        "decimal": (told.decimal, ["comma", "point"]),
+        "temperature_unit": (told.temperature_unit, ["°C", "°F", "K"]),
+        "humidity_unit": (told.humidity_unit, ["%", "share"]),
+    }
+    for name, (value, allowed) in choices.items():
+        if value and value not in allowed:
+            raise InputError(f"The {name} is not known", value=value, allowed=", ".join(allowed))
+    if told.zone:
+        check_zone(told.zone)

@@ -1,0 +1,214 @@
+"""The table inside a logger's file: what separates its cells, where its header and readings are."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from softmend.errors import InputError
+from softmend.intake.logger_columns import TIME_NAME
+from softmend.intake.logger_numbers import is_missing, split_unit
+from softmend.intake.logger_stamps import is_clock, is_stamp, packed_stamp
+
+DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|", "blanks": " "}
+LOOKED_AT = 3000
+_UNITS = re.compile(
+    r"[\[(]?\s*(°\s?[cf]|deg\.? ?[cf]|[cf]|k|%|% ?r\.?h\.?|%rf|ppm|lx|lux|v|hpa|mmhg|g/m3|g/m³|"
+    r"celsius|fahrenheit|r\.?h\.?|utc|local|-|yyyy.*|dd.*|mm.*|hh.*)?\s*[\])]?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the file: its number, as it stands, and its cells."""
+
+    number: int
+    text: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FileTable:
+    """A file cut into what stands before the header, the header's names, and the lines after."""
+
+    delimiter: str
+    before: tuple[str, ...]
+    names: tuple[str, ...]
+    header_lines: tuple[Line, ...]
+    lines: tuple[Line, ...]
+
+
+def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
+    """Return the table of a text; `delimiter` by name when a person stated it."""
+    if delimiter is not None and delimiter not in DELIMITERS:
+        raise InputError(
+            "The delimiter is not known", value=delimiter, allowed=", ".join(DELIMITERS)
+        )
+    tried = [delimiter] if delimiter else list(DELIMITERS)
+    head = [line for line in lines[:LOOKED_AT] if line.strip()]
+    scores = {name: _readings_in(head, DELIMITERS[name]) for name in tried}
+    best = max(tried, key=lambda name: scores[name])
+    if scores[best][0] == 0:
+        raise InputError(
+            "No line of the file looks like a reading",
+            allowed="lines with a date and at least one number, cells set apart by a comma, a "
+            "semicolon, a tab, a bar or blanks",
+            remedy="Look at the file in a text editor, and state its delimiter",
+        )
+    return cells_to_table(
+        [(i, one, cut(one, DELIMITERS[best])) for i, one in enumerate(lines, 1)], best
+    )
+
+
+def cells_to_table(rows: Sequence[tuple[int, str, tuple[str, ...]]], delimiter: str) -> FileTable:
+    """Return the table of lines that are already cut into cells."""
+    filled = [Line(*row) for row in rows if any(cell.strip() for cell in row[2])]
+    first = _first_reading(filled)
+    if first is None:
+        raise InputError(
+            "No row of the file looks like a reading",
+            allowed="rows with a date and at least one number",
+        )
+    width = _usual_width(filled[first:])
+    header = _header(filled[:first], width)
+    kept = filled[first:]
+    if _are_halves(header, width, kept, delimiter):
+        kept = [Line(one.number, one.text, _whole(one.cells)) for one in kept]
+        width = (width + 1) // 2
+    names = _names(header, width, kept)
+    before = tuple(line.text for line in filled[: first - len(header)])
+    return FileTable(delimiter, before, names, tuple(header), tuple(kept))
+
+
+def _first_reading(lines: Sequence[Line]) -> int | None:
+    """Return where the readings begin: a line above the header may hold a date and a number too."""
+    found = [i for i, line in enumerate(lines[:LOOKED_AT]) if is_reading(line.cells)]
+    for i in found:
+        run = lines[i : i + 4]
+        if (
+            all(is_reading(one.cells) for one in run[1:])
+            and len({len(o.cells) for o in run[1:]}) < 2
+        ):
+            return i
+    return found[0] if found else None
+
+
+def cut(line: str, delimiter: str) -> tuple[str, ...]:
+    """Return the cells of one line, unquoted; a broken quote never swallows the next line."""
+    if delimiter == " ":
+        return tuple(line.split())
+    if '"' not in line:
+        return tuple(cell.strip() for cell in line.split(delimiter))
+    try:
+        cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        cells = line.split(delimiter)
+    if len(cells) == 1 and delimiter in cells[0]:
+        cells = cells[0].split(delimiter)
+    return tuple(cell.strip().strip('"').strip() for cell in cells)
+
+
+def is_reading(cells: Sequence[str]) -> bool:
+    """Return whether cells hold a time and at least one number (or a missing one) beside it."""
+    filled = [cell for cell in cells if cell]
+    if len(filled) < 2:
+        return False
+    others = [c for c in filled if not is_stamp(c) and not (":" in c and is_clock(c))]
+    numbers = sum(split_unit(cell) is not None for cell in others)
+    if any(is_stamp(cell) for cell in filled):
+        return numbers >= 1 or any(is_missing(cell) for cell in others)
+    # Without a date: seconds since 1970, a spreadsheet's day number or packed digits come first.
+    return any(_number_of_time(cell) for cell in filled[:3]) and numbers >= 2
+
+
+def _number_of_time(cell: str) -> bool:
+    bare = cell.replace(",", ".")
+    if re.fullmatch(r"\d{10,16}", cell) and (packed_stamp(cell) or packed_stamp(cell, 2)):
+        return True
+    if not re.fullmatch(r"\d{5,19}(\.\d+)?", bare):
+        return False
+    value = float(bare)
+    return 20_000 < value < 80_000 or 3e8 < value < 4.3e9 or 3e11 < value < 4.3e12 or value > 3e14
+
+
+def _readings_in(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
+    rows = [cut(line, delimiter) for line in lines]
+    readings = [row for row in rows if is_reading(row)]
+    numbers = sum(sum(split_unit(c) is not None or is_missing(c) for c in row) for row in readings)
+    return len(readings), numbers
+
+
+def _usual_width(lines: Sequence[Line]) -> int:
+    widths = [len(line.cells) for line in lines[:LOOKED_AT] if is_reading(line.cells)]
+    return max(set(widths), key=lambda width: (widths.count(width), width))
+
+
+def _header(before: Sequence[Line], width: int) -> list[Line]:
+    """Return the one or two lines right above the readings that name the columns."""
+    if not before:
+        return []
+    last = _without_sign(before[-1])
+    if not _names_columns(last, width):
+        return []
+    if len(before) > 1 and all(_UNITS.fullmatch(cell) for cell in last.cells):
+        above = _without_sign(before[-2])
+        if _names_columns(above, width):
+            return [above, last]
+    return [last]
+
+
+def _names_columns(line: Line, width: int) -> bool:
+    filled = [cell for cell in line.cells if cell]
+    words = [cell for cell in filled if re.search(r"[^\W\d_]|[#%°]", cell)]
+    # A header of half as many names stands above numbers cut in two by their decimal commas.
+    near = width - 1 <= len(line.cells) <= width + 3 or 2 * len(line.cells) - 1 == width
+    return (
+        near and len(filled) >= 1 and 2 * len(words) >= len(filled) and not is_reading(line.cells)
+    )
+
+
+def _without_sign(line: Line) -> Line:
+    """Return a header line without the sign that marks it as a comment."""
+    first = re.sub(r"^\s*(?:#|//|%|;)+\s*(?=\S)", "", line.cells[0]) if line.cells else ""
+    return Line(line.number, line.text, (first, *line.cells[1:]))
+
+
+def _names(header: Sequence[Line], width: int, lines: Sequence[Line]) -> tuple[str, ...]:
+    if not header:
+        return tuple(f"column {i + 1}" for i in range(width))
+    names = list(header[0].cells)
+    if len(header) > 1:
+        units = [*header[1].cells, *[""] * len(names)]
+        names = [f"{name} {unit}".strip() for name, unit in zip(names, units, strict=False)]
+    if _is_numbered(names, lines):
+        names = ["row number", *names]
+        width = max(width, len(names))
+    return tuple(names[:width]) + tuple(f"column {i + 1}" for i in range(len(names), width))
+
+
+def _are_halves(header: Sequence[Line], width: int, lines: Sequence[Line], delimiter: str) -> bool:
+    """Return whether a decimal comma has cut each number in two, the comma being the delimiter."""
+    if delimiter != "comma" or not header or width != 2 * len(header[0].cells) - 1:
+        return False
+    readings = [one.cells[1:] for one in lines[:200] if is_reading(one.cells)]
+    return all(re.fullmatch(r"-?\d{1,3}", cell) for cells in readings for cell in cells)
+
+
+def _whole(cells: Sequence[str]) -> tuple[str, ...]:
+    halves = list(cells[1:])
+    pairs = zip(halves[::2], [*halves[1::2], ""], strict=False)
+    return (*cells[:1], *(f"{whole},{part}" if part else whole for whole, part in pairs))
+
+
+def _is_numbered(names: Sequence[str], lines: Sequence[Line]) -> bool:
+    """Return whether the rows begin with a number that the header does not name."""
+    readings = [line.cells for line in lines[:50] if is_reading(line.cells)]
+    if not all(cells[0].isdigit() for cells in readings):
+        return False
+    stamp = next((i for i, cell in enumerate(readings[-1]) if is_stamp(cell)), None)
+    named = next((i for i, name in enumerate(names) if TIME_NAME.search(name)), None)
+    return stamp is not None and named is not None and stamp == named + 1
