@@ -134,7 +134,8 @@ def spread(result: Array, draws: Mapping[str, Array], rest: str | None = None) -
             allowed="none",
             remedy="Narrow the inputs: parts of their ranges are impossible together",
         )
-    shares = {name: variance_share(columns, result) for name, columns in draws.items()}
+    ranks = _centred_ranks(result) if draws else result
+    shares = {name: _explained_share(columns, ranks) for name, columns in draws.items()}
     if rest is not None:
         shares[rest] = max(0.0, 1.0 - sum(shares.values())) if np.ptp(result) > 0 else 0.0
     ordered = sorted(shares.items(), key=lambda item: -item[1])
@@ -173,15 +174,20 @@ def variance_share(columns: Array, result: Array) -> float:
     >>> round(variance_share(np.array([1.0, 2.0, 3.0, 4.0]), np.array([1.0, 4.0, 9.0, 16.0])), 6)
     1.0
     """
-    y = _centred_ranks(result)
-    x = np.column_stack([_centred_ranks(c) for c in np.atleast_2d(columns.T)])
-    x = x[:, np.any(x != 0, axis=0)]
-    if not x.size or not np.any(y):
+    return _explained_share(columns, _centred_ranks(result))
+
+
+def _explained_share(columns: Array, y: Array) -> float:
+    x = [_centred_ranks(c) for c in np.atleast_2d(columns.T)]
+    x = [ranks for ranks in x if np.any(ranks)]
+    if not x or not np.any(y):
         return 0.0
-    # The normal equations: ranks are well scaled, and 2000 rows become k.
-    products = x.T @ y
-    explained = products @ np.linalg.lstsq(x.T @ x, products, rcond=None)[0]
-    return min(1.0, max(0.0, float(explained) / float(y @ y)))
+    # The normal equations: ranks are well scaled, and 2000 rows become k. Sums instead of matrix
+    # products: those start threads for vectors of this length, which costs more than it saves.
+    products = np.array([np.sum(ranks * y) for ranks in x])
+    squares = np.array([[np.sum(one * other) for other in x] for one in x])
+    explained = products @ np.linalg.lstsq(squares, products, rcond=None)[0]
+    return min(1.0, max(0.0, float(explained) / float(np.sum(y * y))))
 
 
 def _centred_ranks(values: Array) -> Array:

@@ -163,3 +163,12 @@ def test_what_is_no_coating_is_refused(call, words: str) -> None:
     with pytest.raises(InputError) as refused:
         call()
     assert str(refused.value) == words
+
+
+def test_a_safe_thickness_of_fewer_draws_keeps_its_band() -> None:
+    seeds = [
+        lifting(varnish(hold=Uncertain.log_normal(20.0, 0.8)), [], IVORY, seed=seed)
+        for seed in range(6)
+    ]
+    typical = [one.safe_thickness.band.typical for one in seeds]
+    assert max(typical) / min(typical) < 1.02
