@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 
@@ -18,6 +19,7 @@ from softmend.records.closing import (
     Reopened,
     check_can_close,
     check_date_finding,
+    check_is_closed,
     check_is_open,
     checked_care,
     checked_closing,
@@ -25,11 +27,14 @@ from softmend.records.closing import (
     copies_findings,
     deposit_findings,
     not_passed,
+    unwarranted_fill,
 )
 from softmend.records.custody import Receipt, Way, check_correction, checked_receipt, is_overdue
 from softmend.records.handover import HandOver
+from softmend.records.kinds import KINDS
 from softmend.records.location import Location, checked_location
-from softmend.records.passing import Passed
+from softmend.records.passing import Passed, about_closing
+from softmend.records.payload import from_payload
 
 TODAY = date(2026, 3, 2)
 RECEIPT = Receipt(
@@ -68,9 +73,41 @@ def test_a_package_is_old_once_something_was_recorded_that_it_does_not_hold() ->
 
 def test_rule_19_may_be_passed_by_a_named_person_and_no_other_rule_with_it() -> None:
     findings = [Finding(19, "no copies", "x"), Finding(11, "coating", "y")]
-    passed = [Passed(19, "closing", "the owner is dead", "H. Head")]
-    assert not_passed(findings, passed) == [findings[1]]
-    assert not_passed(findings, [replace(passed[0], about="a fill")]) == findings
+    passed = [Passed(19, "closing 1", "the owner is dead", "H. Head")]
+    assert not_passed(findings, passed, "closing 1") == [findings[1]]
+    assert not_passed(findings, [replace(passed[0], about="a fill")], "closing 1") == findings
+
+
+def test_a_pass_for_one_closing_does_not_hold_for_the_next() -> None:
+    findings = [Finding(19, "no copies", "x")]
+    passed = [Passed(19, about_closing(1), "the owner is dead", "H. Head")]
+    assert not_passed(findings, passed, about_closing(2)) == findings
+
+
+def test_a_pass_that_was_recorded_before_closings_were_counted_reads_as_the_first_closings() -> (
+    None
+):
+    said = {"rule": 19, "about": "closing", "because": "the owner is dead", "by": "H. Head"}
+    upgrades = KINDS["passed"].upgrades
+    old = from_payload(Passed, json.dumps(said), 1, upgrades)
+    assert old == Passed(19, "closing 1", "the owner is dead", "H. Head")
+    fill = from_payload(Passed, json.dumps({**said, "about": "fill of mark 3"}), 1, upgrades)
+    assert fill.about == "fill of mark 3"
+
+
+def test_a_dossier_that_is_open_is_not_opened_again() -> None:
+    with pytest.raises(RuleError, match="This dossier is open"):
+        check_is_closed(is_closed=False)
+    check_is_closed(is_closed=True)
+
+
+@pytest.mark.parametrize(
+    ("place", "where"), [("left tine", "at “left tine”"), ("not known", "at a place not known")]
+)
+def test_a_fill_logged_at_no_mark_says_how_it_gets_its_warrant(place: str, where: str) -> None:
+    sentence = unwarranted_fill(4, place)
+    assert sentence.startswith(f"Log entry 4 filled {where} and at no mark, so it has no warrant")
+    assert "correct the entry with the mark" in sentence
 
 
 def test_closing_lists_what_is_missing_and_offers_not_done_because() -> None:
@@ -84,6 +121,9 @@ def test_a_closed_dossier_takes_what_still_happens_and_opens_by_a_further_entry(
     with pytest.raises(RuleError, match="closed since entry 12"):
         check_is_open("mark", 12, 0)
     for kind in ("hand_over", "custody", "location", "reopened", "withdrawal", "paper"):
+        check_is_open(kind, 12, 0)
+    # The law is asked again when the object leaves.
+    for kind in ("legal_flag", "loan", "passed"):
         check_is_open(kind, 12, 0)
     check_is_open("mark", 12, 13)
     check_is_open("mark", 0, 0)

@@ -17,11 +17,11 @@ from sqlalchemy import text
 from softmend.errors import InputError, RuleError, StaleError
 from softmend.records.action import Hidden
 from softmend.records.batch import Batch, BatchKind, Ingredient
-from softmend.records.closing import ABOUT_CLOSING, Closing
+from softmend.records.closing import Closing
 from softmend.records.condition import Grade, GradeBasis, Overall
 from softmend.records.fragment import Bag, Code, Fragment, PlaceEvidence, Stand, Trait
 from softmend.records.kinds import record_in
-from softmend.records.passing import PASSABLE, Passed, checked_passing
+from softmend.records.passing import PASSABLE, Passed, about_closing, checked_passing
 from softmend.records.proposal import (
     Coat,
     Coating,
@@ -33,10 +33,15 @@ from softmend.records.proposal import (
 )
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Author
-from softmend.services.examine.grades import grade_place, grades_in
+from softmend.services.examine.grades import answer_not_done, grade_place, grades_in
 from softmend.services.examine.marks import record_mark
 from softmend.services.examine.zones import record_body_zone, record_on_zone
-from softmend.services.hand_over.closing import close_dossier, closing_state
+from softmend.services.hand_over.closing import (
+    close_dossier,
+    closing_state,
+    pass_at_closing,
+    reopen_dossier,
+)
 from softmend.services.keeping import verify
 from softmend.services.passing import pass_rule
 from softmend.services.propose.consents import points_hash, standings_in
@@ -279,11 +284,74 @@ def test_rule_8_every_fill_has_a_warrant_and_a_way_to_be_detected(
     with bench.store.reading() as reader:
         asked = [one for one in closing_state(reader, dossier_id).findings if one.rule == 8]
     assert [one.sentence for one in asked] == ["Mark 2 was filled and has no warrant"]
-    pass_by_name(bench, author, dossier_id, 8, ABOUT_CLOSING)
+    pass_by_name(bench, author, dossier_id, 8, about_closing(1))
     with bench.store.reading() as reader:
         state = closing_state(reader, dossier_id)
     assert (8, "reason 8", "H. Head") in state.passed
     assert not [one for one in state.findings if one.rule == 8]
+
+
+def test_rule_8_sees_a_fill_that_is_logged_at_a_place_in_words(
+    bench, author, dossier_id, view_id
+) -> None:
+    def asked():
+        with bench.store.reading() as reader:
+            found = closing_state(reader, dossier_id).findings
+        return [(one.sentence, one.page) for one in found if one.rule == 8]
+
+    mark = record_mark(bench, author, dossier_id, line(view_id))
+    placed = replace(FILLED, place="the left tine, near its tip")
+    entry = log_action(bench, author, dossier_id, placed)
+    ((sentence, page),) = asked()
+    assert "Log entry 1 filled at “the left tine, near its tip” and at no mark" in sentence
+    assert page == "treat"
+    # The remedy: the entry names its mark, and the mark's fill has its warrant.
+    right = replace(
+        record_in(entry), mark_ids=(mark.subject_id,), correction_because="it was mark 1"
+    )
+    at = {"subject_id": entry.subject_id, "based_on": entry.id}
+    log_action(bench, author, dossier_id, right, **at)
+    assert asked() == [("Mark 1 was filled and has no warrant", "propose/fills")]
+    warranted = PlanFill(
+        0, (1,), Warrant.EDGES, "both edges survive", detected_by="dull in ultraviolet"
+    )
+    record_fill(bench, author, dossier_id, warranted)
+    assert asked() == []
+    # The mark is struck later: what was filled there is asked about again.
+    strike(
+        bench, author, dossier_id=dossier_id, kind="mark", subject_id=mark.subject_id,
+        because="drawn twice", based_on=mark.id,
+    )  # fmt: skip
+    assert len(asked()) == 1
+
+
+def test_a_pass_for_closing_is_asked_for_again_once_the_dossier_was_reopened(
+    bench, author, dossier_id
+) -> None:
+    def state():
+        with bench.store.reading() as reader:
+            return closing_state(reader, dossier_id)
+
+    for asked in state().missing:
+        answer_not_done(bench, author, dossier_id, asked.item, "only looked at", based_on="")
+    closing = Closing(TODAY, "looked at", "A. Conservator", "")
+    for rule in (11, 19):
+        pass_at_closing(bench, author, dossier_id, rule, f"reason {rule}", "H. Head")
+    entry = close_dossier(bench, author, dossier_id, closing, "")
+    assert {rule for rule, _, _ in state().passed} == {11, 19}
+    reopen_dossier(bench, author, dossier_id, "a new crack was seen")
+    assert state().passed == ()
+    assert {one.rule for one in state().findings} == {11, 19}
+    with pytest.raises(RuleError) as refused:
+        close_dossier(bench, author, dossier_id, closing, entry.id)
+    assert refused.value.rule == 11
+    for rule in (11, 19):
+        pass_at_closing(bench, author, dossier_id, rule, "the same again", "H. Head")
+    close_dossier(bench, author, dossier_id, closing, entry.id)
+    # Both passes stay to be read, each with its closing.
+    printed = treatment_as_text(bench, dossier_id)["passed"]
+    for words in ("closing 1", "reason 11", "closing 2", "the same again"):
+        assert words in printed
 
 
 def test_rule_9_a_percentage_without_basis_is_refused(bench, author, dossier_id) -> None:
@@ -336,7 +404,7 @@ def test_rule_11_the_coating_question_is_answered_before_closing(bench, author, 
         close_dossier(bench, author, dossier_id, Closing(TODAY, "done", "A. Conservator", ""), "")
     pass_by_name(bench, author, dossier_id, 11, "coating")
     assert 11 in findings()
-    pass_by_name(bench, author, dossier_id, 11, ABOUT_CLOSING)
+    pass_by_name(bench, author, dossier_id, 11, about_closing(1))
     assert 11 not in findings()
     assert is_printed(bench, dossier_id, 11)
 

@@ -21,19 +21,21 @@ from fastapi.testclient import TestClient
 from PIL import Image
 
 import softmend
-from softmend.errors import InputError, RuleError
+from softmend.errors import InputError, RuleError, StaleError
 from softmend.pictures.drawing import Drawing
 from softmend.pictures.hatch import has_hatch
 from softmend.pictures.legend import legend
 from softmend.pictures.marks import marks_svg
-from softmend.records.closing import ABOUT_CLOSING, Closing
+from softmend.records.closing import Closing
+from softmend.records.custody import Receipt, Way
 from softmend.records.dossier import Hazard, HazardStatus, Material, ObjectHead
 from softmend.records.examination import Examination
 from softmend.records.fragment import Code, Fragment, PlaceEvidence, Stand
 from softmend.records.handover import HandOver
-from softmend.records.kinds import KINDS
+from softmend.records.kinds import KINDS, record_in
 from softmend.records.legal import Human, LegalFlag, Loan, Topic
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
+from softmend.records.passing import about_closing
 from softmend.records.payload import from_plain
 from softmend.records.proposal import Coat, Coating, Proposal
 from softmend.records.zone import Body, BodyZone
@@ -52,12 +54,19 @@ from softmend.services.examine.printing import (
 )
 from softmend.services.examine.views import views_in
 from softmend.services.examine.zones import record_body_zone
-from softmend.services.hand_over.closing import close_dossier, closing_state, write_care
+from softmend.services.hand_over.closing import (
+    close_dossier,
+    closing_state,
+    pass_at_closing,
+    write_care,
+)
+from softmend.services.hand_over.custody import write_receipt
 from softmend.services.hand_over.outputs import page_as_text, page_for, print_page
 from softmend.services.keeping import verify
 from softmend.services.legal_flags import (
     ABOUT_REMAINS,
     flags_in,
+    let_go,
     record_flag,
     record_loan,
 )
@@ -232,11 +241,78 @@ def test_rule_17_law_fields_have_a_date_and_go_stale(bench, author, dossier_id) 
     record_loan(bench, author, dossier_id, Loan(0, "an invented house"))
     assert "a loan to an invented house" in stale(date(2026, 3, 2))
     # A named person's reason is printed; the flag is asked for again all the same.
-    pass_by_name(bench, author, dossier_id, 17, "flag 1")
+    pass_by_name(bench, author, dossier_id, 17, "flag 1, way out 1")
     assert is_printed(bench, dossier_id, 17)
     assert "a loan to an invented house" in "".join(proposal_as_text(bench, dossier_id).values())
     record_flag(bench, author, dossier_id, flag, subject_id=entry.subject_id, based_on=entry.id)
     assert stale(date(2026, 3, 2)) == ""
+
+
+def test_rule_17_a_stale_flag_keeps_the_object_until_it_is_asked_again(
+    bench, author, dossier_id
+) -> None:
+    out = Receipt(
+        0, Way.OUT, "the beam", "O. Owner", "A. Conservator", "R. Registrar", "a loan", TODAY,
+        condition_observed="cracked, nothing loose",
+    )  # fmt: skip
+    old = LegalFlag(0, Topic.SPECIES, "trade in antler", "2024-11-05", "R. Registrar")
+    entry = record_flag(bench, author, dossier_id, old)
+
+    def refused(words: str) -> None:
+        with pytest.raises(StaleError, match=words) as told:
+            write_receipt(bench, author, dossier_id, out)
+        assert "record it anew under Law and ethics" in told.value.remedy
+        assert "a named person passes the rule" in told.value.remedy
+
+    refused("flag 1, checked on 2024-11-05, more than 12 months ago")
+    # What comes in is never refused; and it is no way round to call it in first and out later.
+    came = write_receipt(bench, author, dossier_id, replace(out, way=Way.IN))
+    with pytest.raises(StaleError):
+        write_receipt(
+            bench, author, dossier_id, replace(out, number=1),
+            subject_id=came.subject_id, based_on=came.id,
+        )  # fmt: skip
+    fresh = replace(old, checked_on=TODAY)
+    at = {"subject_id": entry.subject_id, "based_on": entry.id}
+    entry = record_flag(bench, author, dossier_id, fresh, **at)
+    left = write_receipt(bench, author, dossier_id, out)
+    # Signing it later is no further way out; the next one asks again, however young the check.
+    explained = replace(record_in(left), no_paper_because="signed at the desk")
+    write_receipt(
+        bench, author, dossier_id, explained, subject_id=left.subject_id, based_on=left.id
+    )
+    refused("flag 1, checked on 2026-03-02, and receipt 2 went out since")
+    let_go(bench, author, dossier_id, "reason 17", "H. Head")
+    write_receipt(bench, author, dossier_id, out)
+    assert is_printed(bench, dossier_id, 17)
+    # The pass was for that way out.
+    refused("receipt 3 went out since")
+    at = {"subject_id": entry.subject_id, "based_on": entry.id}
+    record_flag(bench, author, dossier_id, fresh, **at)
+    record_loan(bench, author, dossier_id, Loan(0, "an invented house"))
+    refused("a loan to an invented house was recorded after the check")
+
+
+def test_rule_17_in_a_closed_dossier_the_law_is_asked_again_without_opening_it(
+    bench, author, dossier_id
+) -> None:
+    with bench.store.reading() as reader:
+        missing = closing_state(reader, dossier_id).missing
+    for asked in missing:
+        answer_not_done(bench, author, dossier_id, asked.item, "only looked at", based_on="")
+    for rule in (11, 19):
+        pass_at_closing(bench, author, dossier_id, rule, f"reason {rule}", "H. Head")
+    close_dossier(bench, author, dossier_id, Closing(TODAY, "seen", "A. Conservator", ""), "")
+    old = LegalFlag(0, Topic.SPECIES, "trade in antler", "2024-11-05", "R. Registrar")
+    record_flag(bench, author, dossier_id, old)
+    let_go(bench, author, dossier_id, "reason 17", "H. Head")
+    out = Receipt(
+        0, Way.OUT, "the beam", "O. Owner", "A. Conservator", "O. Owner", "back", TODAY,
+        condition_observed="cracked, nothing loose",
+    )  # fmt: skip
+    write_receipt(bench, author, dossier_id, out)
+    with bench.store.reading() as reader:
+        assert closing_state(reader, dossier_id).closed is not None
 
 
 def test_rule_19_closing_needs_next_check_date_two_copies_logged_deposit_checksummed(
@@ -274,7 +350,7 @@ def test_rule_19_closing_needs_next_check_date_two_copies_logged_deposit_checksu
     # What is recorded after the package was made is in no hand yet.
     describe_object(bench, author, dossier_id, ObjectHead("a beam, seen again"), "")
     refused("1 entry was recorded since")
-    pass_by_name(bench, author, dossier_id, 19, ABOUT_CLOSING)
+    pass_by_name(bench, author, dossier_id, 19, about_closing(1))
     entry = close_dossier(bench, author, dossier_id, closing, "")
     assert packed.sha256 in (entry.payload or "")
     assert CARE.next_check_on in (entry.payload or "")

@@ -13,15 +13,16 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.handover import HandOver
 from softmend.records.passing import Passed, passing_of
 
-ABOUT_CLOSING = "closing"
-"""What a pass of rule 11 or 19 is about when a dossier is closed."""
-
 # A package is made before the lines that say that it was made and given away.
 AFTER_DEPOSIT = frozenset(
     {"hand_over", "custody", "location", "passed", "not_done", "closing", "reopened"}
 )
 IN_A_CLOSED_DOSSIER = frozenset(
-    {"reopened", "hand_over", "custody", "location", "paper", "sheet_back", "withdrawal"}
+    {
+        *("reopened", "hand_over", "custody", "location", "paper", "sheet_back", "withdrawal"),
+        # The law is asked again when the object leaves, which it often does after closing.
+        *("legal_flag", "loan", "passed"),
+    }
 )
 
 
@@ -115,6 +116,18 @@ def copies_findings(hand_overs: Iterable[HandOver]) -> list[Finding]:
     ]
 
 
+def unwarranted_fill(log_number: int, place: str) -> str:
+    """Return that a log entry filled something at no mark, so that no warrant is for it (rule 8).
+
+    `place` is what the entry says in words, which may be "not known".
+    """
+    where = "at a place not known" if place == NOT_KNOWN else f"at “{place}”"
+    return (
+        f"Log entry {log_number} filled {where} and at no mark, so it has no warrant; "
+        "correct the entry with the mark that was filled"
+    )
+
+
 def deposit_findings(hand_overs: Sequence[HandOver], journal_kinds: Sequence[str]) -> list[Finding]:
     """Return that no checksummed package holds what the dossier says now (rule 19).
 
@@ -137,9 +150,17 @@ def deposit_findings(hand_overs: Sequence[HandOver], journal_kinds: Sequence[str
     ]
 
 
-def not_passed(findings: Iterable[Finding], passings: Sequence[Passed]) -> list[Finding]:
-    """Return the findings whose rule nobody passed by name and with a reason."""
-    return [one for one in findings if passing_of(passings, one.rule, ABOUT_CLOSING) is None]
+def not_passed(
+    findings: Iterable[Finding], passings: Sequence[Passed], about: str
+) -> list[Finding]:
+    """Return the findings whose rule nobody passed by name, with a reason, for this closing."""
+    return [one for one in findings if passing_of(passings, one.rule, about) is None]
+
+
+def check_is_closed(*, is_closed: bool) -> None:
+    """Refuse to open a dossier again that is open."""
+    if not is_closed:
+        raise RuleError("This dossier is open", remedy="Go on with it; there is nothing to reopen")
 
 
 def check_can_close(missing: Sequence[str], findings: Sequence[Finding]) -> None:

@@ -5,11 +5,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from softmend.errors import InputError, RuleError
 
 # Numbers of the rules page. Rule 4 can be explained but the worst grade still stands.
 PASSABLE = frozenset({2, 4, 7, 8, 10, 11, 16, 17, 19})
+
+RULES = {
+    2: "consent to the points as they stand",
+    4: "the overall grade is that of the worst place",
+    7: "no new tone on original",
+    8: "a warrant and a way to be detected for every fill",
+    10: "an image of what will be hidden",
+    11: "the coating question answered before closing",
+    16: "nothing shown in public of what may be human",
+    17: "law fields asked again when they are stale",
+    19: "next check, two copies and a checksummed package before closing",
+}
+"""What a passable rule asks for, as it is printed beside a pass."""
+
+_ANY_CLOSING = "closing"
 
 
 @dataclass(frozen=True)
@@ -28,12 +44,7 @@ class Passed:
 
 def checked_passing(passed: Passed) -> Passed:
     """Return the pass if the rule can be passed and a named person says why."""
-    if passed.rule not in PASSABLE:
-        raise RuleError(
-            f"Rule {passed.rule} has no way round",
-            rule=passed.rule,
-            remedy="Meet the rule, or leave the work undone and say why",
-        )
+    refuse_to_pass(passed.rule)
     for name, value in (
         ("what it is about", passed.about),
         ("a reason", passed.because),
@@ -42,6 +53,28 @@ def checked_passing(passed: Passed) -> Passed:
         if not value.strip():
             raise InputError(f"Passing rule {passed.rule} needs {name}", remedy="It is printed")
     return passed
+
+
+def refuse_to_pass(rule: int) -> None:
+    """Refuse to pass a rule that knows no way round."""
+    if rule not in PASSABLE:
+        raise RuleError(
+            f"Rule {rule} has no way round",
+            rule=rule,
+            remedy="Meet the rule, or leave the work undone and say why",
+        )
+
+
+def about_closing(number: int) -> str:
+    """Return what a pass for one closing is about; the second closing follows a reopening."""
+    return f"{_ANY_CLOSING} {number}"
+
+
+def for_one_closing(plain: dict[str, Any]) -> dict[str, Any]:
+    """Return a pass of version 1 as version 2: one for closing as such was for the first."""
+    if plain.get("about") != _ANY_CLOSING:
+        return plain
+    return {**plain, "about": about_closing(1)}
 
 
 def passing_of(passings: Iterable[Passed], rule: int, about: str) -> Passed | None:

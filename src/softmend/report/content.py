@@ -129,6 +129,18 @@ class FlagRow:
 
 
 @dataclass(frozen=True)
+class PassedRow:
+    """One rule passed: its number, what it asks for, for what it was passed, why, by whom."""
+
+    rule: int
+    asks: str
+    about: str
+    because: str
+    by: str
+    passed_on: str
+
+
+@dataclass(frozen=True)
 class WorkingValue:
     """One value that went into a computation: its kind, and where it came from."""
 
@@ -192,4 +204,5 @@ class ConditionReport:
     not_examined: tuple[NotExamined, ...] = ()
     not_done: tuple[NotDone, ...] = ()
     papers: tuple[Paper, ...] = ()
+    passings: tuple[PassedRow, ...] = ()
     workings: tuple[Working, ...] = ()

@@ -19,6 +19,7 @@ from softmend.report.blocks import Alert
 from softmend.report.content import ConditionReport
 from softmend.report.glyphs import character_name, font_characters, printable, shown
 from softmend.report.sections import report_sections
+from softmend.report.stream_ends import with_clear_ends
 
 _MAGIC = {b"\xff\xd8\xff": "jpg", b"\x89PNG": "png"}
 Files = dict[str, bytes]
@@ -80,7 +81,7 @@ def typeset(
             )
         except typst.TypstError as refused:
             raise StorageError(f"The print could not be set: {refused.message}") from refused
-    return bytes(made)
+    return with_clear_ends(bytes(made))
 
 
 def printed_at(newest_at: str) -> datetime:

@@ -21,6 +21,7 @@ from softmend.report.object_sections import (
     hazards_section,
     object_section,
 )
+from softmend.report.passed_section import passed_section
 from softmend.report.view_sections import images_section, views_section
 
 
@@ -41,6 +42,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.totals, totals_section),
         (report.fills, fills_section),
         (report.papers, _papers),
+        (report.passings, lambda told: passed_section(told.passings)),
         (report.views, images_section),
         (report.workings, _workings),
     )

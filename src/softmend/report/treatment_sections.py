@@ -8,6 +8,7 @@ from softmend.report import treatment_wording as wording
 from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Figure, Section, Table, Words
 from softmend.report.content import ReportView
 from softmend.report.object_sections import hazards_section
+from softmend.report.passed_section import passed_section
 from softmend.report.sections import print_section
 from softmend.report.treatment_report import FragmentRow, HiddenFace, LogRow, TreatmentReport
 from softmend.report.view_sections import TEXT_WIDTH_MM, caption, paper_size
@@ -27,6 +28,7 @@ def treatment_sections(report: TreatmentReport) -> tuple[Section, ...]:
         (report.fragments, _fragments),
         (report.hidden, _hidden),
         (report.incidents, _incidents),
+        (report.about.passings, lambda told: passed_section(told.about.passings)),
         (report.time_by_task, _time),
     )
     sections += [build(report) for recorded, build in optional if recorded]

@@ -12,6 +12,7 @@ from softmend.records.view import Paper
 from softmend.report import (
     law_section,
     one_page_wording,
+    passed_section,
     proposal_wording,
     treatment_wording,
     wording,
@@ -25,10 +26,11 @@ from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.treat.treatment_content import treatment_report
 
 _FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
+_PASSED = {passed_section.KEY: passed_section.TITLE}
 _LAST = {"print": wording.SECTIONS["print"]}
 
 HEADINGS: Headings = {
-    "condition_report": {**_FIRST, **wording.SECTIONS},
+    "condition_report": {**_FIRST, **wording.SECTIONS, **_PASSED},
     "treatment_proposal": {
         **_FIRST,
         "object": wording.SECTIONS["object"],
@@ -38,6 +40,7 @@ HEADINGS: Headings = {
     "treatment_record": {
         **_FIRST,
         **{f"treatment_{key}": words for key, words in treatment_wording.SECTIONS.items()},
+        **_PASSED,
         **_LAST,
     },
     "pages": {"hazards": wording.SECTIONS["hazards"], **one_page_wording.SECTIONS},

@@ -4,8 +4,10 @@
 from __future__ import annotations
 
 from softmend.records.entry import Entry
-from softmend.records.passing import Passed, checked_passing
+from softmend.records.passing import RULES, Passed, checked_passing
+from softmend.report.content import PassedRow
 from softmend.services.bench import Author, Bench
+from softmend.services.days import day_of
 from softmend.services.recording import append_record, current_records
 from softmend.services.store import Reader, Writer
 
@@ -40,3 +42,19 @@ def append_pass(
 def passings_in(reader: Reader, dossier_id: str) -> list[Passed]:
     """Return every pass that stands in a dossier."""
     return [passed for _, passed in current_records(reader, dossier_id, "passed")]
+
+
+def passed_rows(reader: Reader, dossier_id: str) -> tuple[PassedRow, ...]:
+    """Return every pass as the reports list it, in the order of recording."""
+    found = current_records(reader, dossier_id, "passed")
+    return tuple(
+        PassedRow(
+            rule=passed.rule,
+            asks=RULES[passed.rule],
+            about=passed.about,
+            because=passed.because,
+            by=passed.by,
+            passed_on=day_of(entry.at),
+        )
+        for entry, passed in sorted(found, key=lambda one: one[0].number)
+    )

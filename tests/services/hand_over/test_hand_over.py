@@ -14,7 +14,6 @@ from softmend.records.closing import Closing
 from softmend.records.dossier import Dossier, Size
 from softmend.records.fragment import Bag
 from softmend.records.location import Location
-from softmend.records.passing import Passed
 from softmend.records.proposal import Coat, Coating, Proposal
 from softmend.report.content import Audience
 from softmend.report.one_page import Page
@@ -25,13 +24,13 @@ from softmend.services.hand_over.closing import (
     close_dossier,
     closing_state,
     is_closed,
+    pass_at_closing,
     reopen_dossier,
 )
 from softmend.services.hand_over.custody import receipts_in, write_receipt
 from softmend.services.hand_over.locations import move_thing, whereabouts_in
 from softmend.services.hand_over.outputs import PAGES, handed_over, page_as_text, page_for
 from softmend.services.numbered import record_numbered
-from softmend.services.passing import pass_rule
 from softmend.services.recording import current_records, record_one
 from tests.services.hand_over_sample import (
     CRATE,
@@ -211,10 +210,13 @@ def test_a_dossier_closes_once_everything_is_there_answered_or_passed(
 def closed(bench: Bench, author: Author, dossier_id: str) -> None:
     hand_back(bench, author, dossier_id)
     answer_everything(bench, author, dossier_id)
-    for rule in (11, 19):
-        passed = Passed(rule, "closing", "the house closes down", "H. Head")
-        pass_rule(bench, author, dossier_id, passed)
+    pass_both(bench, author, dossier_id)
     close_dossier(bench, author, dossier_id, CLOSING, "")
+
+
+def pass_both(bench: Bench, author: Author, dossier_id: str) -> None:
+    for rule in (11, 19):
+        pass_at_closing(bench, author, dossier_id, rule, "the house closes down", "H. Head")
 
 
 def test_a_closed_dossier_is_opened_again_by_a_further_entry(
@@ -235,6 +237,14 @@ def test_a_closed_dossier_is_opened_again_by_a_further_entry(
     assert state.closed is None
     assert [one.because for one in state.reopened] == ["a new crack was seen"]
     assert kinds.count("closing") == 1
+    with pytest.raises(RuleError, match="This dossier is open"):
+        reopen_dossier(bench, author, dossier_id, "once more")
+    # What was passed for the first closing is asked for again, by name.
+    assert {one.rule for one in state.findings} == {11, 19}
+    assert state.passed == ()
+    with pytest.raises(RuleError, match="a named person passes the rule"):
+        close_dossier(bench, author, dossier_id, CLOSING, state.closing_entry_id)
+    pass_both(bench, author, dossier_id)
     close_dossier(bench, author, dossier_id, CLOSING, state.closing_entry_id)
     with bench.store.reading() as reader:
         assert is_closed(reader, dossier_id)

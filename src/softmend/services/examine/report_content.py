@@ -51,6 +51,7 @@ from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import grade_definitions, term
 from softmend.services.legal_flags import flags_in
 from softmend.services.next_steps import asked_words
+from softmend.services.passing import passed_rows
 from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
 from softmend.services.runs import runs_in
@@ -160,6 +161,7 @@ def condition_report(
             for answer in _records(reader, dossier_id, "not_done")
         ),
         papers=_records(reader, dossier_id, "paper"),
+        passings=passed_rows(reader, dossier_id),
         workings=tuple(_workings(reader, dossier_id, seen)),
     )
 

@@ -14,21 +14,24 @@ from softmend.records.closing import (
     Reopened,
     check_can_close,
     check_date_finding,
+    check_is_closed,
     checked_care,
     checked_closing,
     checked_reopening,
     copies_findings,
     deposit_findings,
     not_passed,
+    unwarranted_fill,
 )
 from softmend.records.dossier import NOT_KNOWN, Size
 from softmend.records.entry import Entry
 from softmend.records.handover import HandOver
+from softmend.records.passing import Passed, about_closing
 from softmend.records.proposal import coating_finding
 from softmend.services.bench import Author, Bench
 from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import PAGE_OF_ITEM, Asked, asked_for
-from softmend.services.passing import passings_in
+from softmend.services.passing import append_pass, passings_in
 from softmend.services.propose.proposals import options_in, proposal_in
 from softmend.services.recording import append_record, current_records, record_one
 from softmend.services.store import Reader
@@ -36,8 +39,6 @@ from softmend.services.treat.fragments import ledger_of
 from softmend.tables import table
 
 AFTER = "after treatment"
-_AT_CLOSING_RULES = (8, 11, 19)
-
 PAGE_AT_CLOSING = {
     **PAGE_OF_ITEM,
     "photograph_after": "examine",
@@ -53,8 +54,12 @@ PAGE_AT_CLOSING = {
 
 @dataclass(frozen=True)
 class ClosingState:
-    """What closing asks for and how it stands; `closed` is None while the dossier is open."""
+    """What closing asks for and how it stands; `closed` is None while the dossier is open.
 
+    `about` names this closing, as the passes for it do; those for an earlier one do not count.
+    """
+
+    about: str
     asked: tuple[Asked, ...]
     findings: tuple[Finding, ...]
     passed: tuple[tuple[int, str, str], ...]
@@ -92,6 +97,7 @@ def care_in(reader: Reader, dossier_id: str) -> tuple[str, CareSheet | None]:
 
 def closing_state(reader: Reader, dossier_id: str) -> ClosingState:
     """Return what a dossier of its size asks for before closing, and what the rules find."""
+    about = closing_about(reader, dossier_id)
     passings = passings_in(reader, dossier_id)
     hand_overs = [one for _, one in current_records(reader, dossier_id, "hand_over")]
     findings = [
@@ -101,19 +107,34 @@ def closing_state(reader: Reader, dossier_id: str) -> ClosingState:
         *copies_findings(hand_overs),
         *deposit_findings(hand_overs, [entry.kind for entry in reader.entries(dossier_id)]),
     ]
-    open_findings = not_passed(findings, passings)
+    open_findings = not_passed(findings, passings, about)
     closed = _closed(reader, dossier_id)
     return ClosingState(
+        about=about,
         asked=tuple(_asked(reader, dossier_id)),
         findings=tuple(open_findings),
-        passed=tuple(
-            (one.rule, one.because, one.by) for one in passings if one.rule in (8, 11, 19)
-        ),
+        passed=tuple((one.rule, one.because, one.by) for one in passings if one.about == about),
         hand_overs=tuple(hand_overs),
         closed=closed[1] if closed else None,
         closing_entry_id=_newest_id(reader, dossier_id),
         reopened=tuple(one for _, one in current_records(reader, dossier_id, "reopened")),
     )
+
+
+def closing_about(reader: Reader, dossier_id: str) -> str:
+    """Return what a pass for the closing to come, or for the one that stands, is about."""
+    return about_closing(len(reader.current(dossier_id, "reopened")) + 1)
+
+
+def pass_at_closing(
+    bench: Bench, author: Author, dossier_id: str, rule: int, because: str, by: str
+) -> Entry:
+    """Record that a named person closes although a rule is not met: this once."""
+    with bench.store.writing() as writer:
+        passed = Passed(rule, closing_about(writer, dossier_id), because.strip(), by.strip())
+        entry = append_pass(bench, writer, author, dossier_id, passed)
+        writer.commit()
+    return entry
 
 
 def close_dossier(
@@ -144,15 +165,24 @@ def close_dossier(
 
 
 def reopen_dossier(bench: Bench, author: Author, dossier_id: str, because: str) -> Entry:
-    """Open a closed dossier again by a further entry; the closing stays to be read."""
-    return record_one(
-        bench,
-        author,
-        dossier_id=dossier_id,
-        subject_id=bench.fresh_id(),
-        record=checked_reopening(Reopened(because.strip())),
-        based_on="",
-    )
+    """Open a closed dossier again by a further entry; the closing stays to be read.
+
+    What was passed for that closing is asked for again at the next.
+    """
+    reopened = checked_reopening(Reopened(because.strip()))
+    with bench.store.writing() as writer:
+        check_is_closed(is_closed=is_closed(writer, dossier_id))
+        entry = append_record(
+            bench,
+            writer,
+            author,
+            dossier_id=dossier_id,
+            subject_id=bench.fresh_id(),
+            record=reopened,
+            based_on="",
+        )
+        writer.commit()
+    return entry
 
 
 def is_closed(reader: Reader, dossier_id: str) -> bool:
@@ -206,19 +236,33 @@ def _asked(reader: Reader, dossier_id: str) -> list[Asked]:
 
 
 def _fills(reader: Reader, dossier_id: str) -> list[Finding]:
-    """Return what was filled without a warrant (rule 8); a plan's fill was asked for it."""
+    """Return what was filled without a warrant (rule 8); a plan's fill was asked for it.
+
+    A warrant belongs to a mark: a fill that is logged at none, but at a zone or at a place in
+    words, can have none until its entry names the mark.
+    """
     planned = {
         number
         for _, fill in current_records(reader, dossier_id, "plan_fill")
         for number in fill.mark_numbers
     }
     log = [one for _, one in current_records(reader, dossier_id, "action")]
-    filled = {mark_id for one in log if one.action == "filling" for mark_id in one.mark_ids}
-    return [
-        Finding(8, f"Mark {mark.number} was filled and has no warrant", "propose/fills")
-        for entry, mark in current_records(reader, dossier_id, "mark")
-        if entry.subject_id in filled and mark.number not in planned
+    filling = [one for one in log if one.action == "filling"]
+    filled = {mark_id for one in filling for mark_id in one.mark_ids}
+    marks = {
+        entry.subject_id: mark.number for entry, mark in current_records(reader, dossier_id, "mark")
+    }
+    at_marks = [
+        Finding(8, f"Mark {number} was filled and has no warrant", "propose/fills")
+        for mark_id, number in marks.items()
+        if mark_id in filled and number not in planned
     ]
+    at_none = [
+        Finding(8, unwarranted_fill(one.number, one.place), "treat")
+        for one in filling
+        if not set(one.mark_ids) & set(marks)
+    ]
+    return [*at_marks, *at_none]
 
 
 def _coating(reader: Reader, dossier_id: str) -> list[Finding]:

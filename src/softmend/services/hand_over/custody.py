@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from softmend.errors import InputError
 from softmend.records.custody import (
     Receipt,
+    Way,
     check_correction,
     checked_receipt,
     is_overdue,
 )
 from softmend.records.entry import Entry
 from softmend.services.bench import Author, Bench
-from softmend.services.legal_flags import today_at
+from softmend.services.legal_flags import refuse_while_law_is_stale, today_at
 from softmend.services.numbered import record_numbered
 from softmend.services.recording import current_record, current_records
 from softmend.services.store import Reader
@@ -38,13 +39,21 @@ def write_receipt(
     subject_id: str = "",
     based_on: str = "",
 ) -> Entry:
-    """Record one receipt; what was signed for is never rewritten."""
-    checked = checked_receipt(receipt, today_at(bench))
+    """Record one receipt; what was signed for is never rewritten.
+
+    Nothing goes out while a law flag is stale for this way out (rule 17).
+    """
+    today = today_at(bench)
+    checked = checked_receipt(receipt, today)
     with bench.store.reading() as reader:
         _check_paper(reader, dossier_id, receipt)
+        went = Way.IN
         if subject_id:
             _, before = current_record(reader, dossier_id, "custody", subject_id)
             check_correction(before, receipt)
+            went = before.way
+        if checked.way is Way.OUT and went is not Way.OUT:
+            refuse_while_law_is_stale(reader, dossier_id, today)
     return record_numbered(
         bench, author, dossier_id, checked, subject_id=subject_id, based_on=based_on
     )

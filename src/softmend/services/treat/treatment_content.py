@@ -30,6 +30,7 @@ from softmend.services.examine.marks import marks_in
 from softmend.services.examine.printing import print_copy_path
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
+from softmend.services.passing import passed_rows
 from softmend.services.propose.material_words import (
     amount_text,
     moved_text,
@@ -175,6 +176,7 @@ def _about(reader: Reader, dossier_id: str, log: list[Logged], names: _Names) ->
         version=sum(entry.kind in _TREATMENT for entry in journal) or 1,
         object_head=dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in dossier.hazards),
+        passings=passed_rows(reader, dossier_id),
     )
 
 

@@ -17,6 +17,8 @@ from softmend.services.examine.comparison import since_last_examination
 from softmend.services.legal_flags import (
     ABOUT_REMAINS,
     flags_in,
+    kept_by_law,
+    let_go,
     record_flag,
     record_loan,
     remains_caution,
@@ -88,6 +90,7 @@ def law(
             "lines": flags_in(reader, dossier_id, today),
             "loans": [loan for _entry, loan in current_records(reader, dossier_id, "loan")],
             "caution": remains_caution(reader, dossier_id),
+            "kept": kept_by_law(reader, dossier_id, today),
         }
     return render(
         request,
@@ -151,6 +154,20 @@ def pass_remains(
 ) -> Response:
     """Record that a named person shows pictures of what may be human."""
     pass_rule(bench, person.author, dossier_id, Passed(16, ABOUT_REMAINS, because, by))
+    return go_on(request, f"/dossiers/{dossier_id}/law")
+
+
+@router.post("/dossiers/{dossier_id}/law/let-go")
+def pass_stale_law(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    because: Annotated[str, Form(max_length=2000)] = "",
+    by: Annotated[str, Form(max_length=2000)] = "",
+) -> Response:
+    """Record that a named person lets the object go this once although flags are stale."""
+    let_go(bench, person.author, dossier_id, because, by)
     return go_on(request, f"/dossiers/{dossier_id}/law")
 
 

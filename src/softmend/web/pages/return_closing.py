@@ -11,9 +11,8 @@ from fastapi.responses import FileResponse, Response
 from pydantic import BaseModel
 from starlette.background import BackgroundTask
 
-from softmend.records.closing import ABOUT_CLOSING, Closing
+from softmend.records.closing import Closing
 from softmend.records.handover import HandOver
-from softmend.records.passing import Passed
 from softmend.services.deposit.archive import record_hand_over
 from softmend.services.deposit.copies import give_copy
 from softmend.services.dossiers import opened
@@ -22,10 +21,10 @@ from softmend.services.hand_over.closing import (
     PAGE_AT_CLOSING,
     close_dossier,
     closing_state,
+    pass_at_closing,
     reopen_dossier,
 )
 from softmend.services.legal_flags import today_at
-from softmend.services.passing import pass_rule
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, typed_number
@@ -133,9 +132,8 @@ def pass_closing_rule(
     because: Annotated[str, Form(max_length=2000)] = "",
     by: Annotated[str, Form(max_length=2000)] = "",
 ) -> Response:
-    """Record that a named person closes although a rule is not met."""
-    passed = Passed(rule, ABOUT_CLOSING, because.strip(), by.strip())
-    pass_rule(bench, person.author, dossier_id, passed)
+    """Record that a named person closes this once although a rule is not met."""
+    pass_at_closing(bench, person.author, dossier_id, rule, because, by)
     return go_on(request, f"/dossiers/{dossier_id}/return/closing")
 
 
