@@ -257,7 +257,19 @@ def rows() -> list[tuple[str, str, float, float, str]]:
         where = "bonded" if bonded else "free"
         found.append((f"swelling_{where}_{poisson:g}_{ratio:g}", f"nu {poisson:g}; d/w {ratio:g}",
                       value, 0.05 * value, "swollen"))  # fmt: skip
-    return [*found, *_cracks(), *_w1()]
+    return [*found, *_in_a_v(), *_cracks(), *_w1()]
+
+
+def _in_a_v() -> list[tuple[str, str, float, float, str]]:
+    """Return fills of a V; the reference says where 0.65 of the depth is more than 5 % off."""
+    found = []
+    for poisson in (0.0, 0.2, 0.3, 0.45, 0.49):
+        for ratio in (0.5, 1.0, 2.0, 5.0, 10.0, 20.0):
+            value = confined(poisson, ratio, True, v_shaped=True)
+            near = {1.0: 0.12, 2.0: 0.175}.get(ratio, 0.05) if poisson > 0.48 else 0.05
+            found.append((f"vee_{poisson:g}_{ratio:g}", f"nu {poisson:g}; d/w0 {ratio:g}; V",
+                          value, near * value, "confined"))  # fmt: skip
+    return found
 
 
 def _cracks() -> list[tuple[str, str, float, float, str]]:

@@ -101,8 +101,8 @@ def confined_modulus_of_v(
 
     Returns
     -------
-    numpy array, modulus: within 5 % for Poisson's ratio to 0.45; at 0.49 and below five times as
-    deep as wide up to 17 % too low [Pa]
+    numpy array, modulus: within 5 %, but for Poisson's ratio 0.49 at one and two times as deep as
+    wide: 11 and 17 % too low [Pa]
 
     Raises
     ------
@@ -110,7 +110,8 @@ def confined_modulus_of_v(
         When a value is out of range.
 
     Source: softmend-mechanics-joint, section 4a (opening and width both fall straight to the tip).
-    Checked against: tests/checks/softmend-mechanics-joint.csv.
+    Checked against: tests/checks/softmend-mechanics-joint.csv;
+    tests/checks/softmend-joint-oracle.csv.
 
     Example
     -------
