@@ -65,6 +65,24 @@ def test_the_day_it_is_wanted_stands_on_the_axis_and_only_when_there_is_one() ->
     assert not [said for said in texts(replace(PLAN, wanted_on="")) if "wanted" in said]
 
 
+def test_a_far_deadline_leaves_the_work_its_room_behind_a_cut_that_is_named() -> None:
+    far = replace(PLAN, wanted_on="2032-06-22")
+    said = texts(far)
+    assert "wanted 2032-06-22" in said
+    # 2032-06-22 is 2059 days after 2026-11-02; the axis shows 42 days and a fiftieth more.
+    assert said[said.index("axis cut:") :][:3] == ["axis cut:", f"{(2060 - 42.84) / 7:.0f} weeks",
+                                                   "not drawn"]  # fmt: skip
+    (first, *_) = boxes(far, "#1c5d63")
+    assert (first[1] - first[0]) / 5 > 0.7 * (boxes(PLAN, "#1c5d63")[0][1] - 188.0) / 5
+    for node in tree(far).iter(f"{SVG}line"):
+        assert float(node.get("x2", "0")) <= 720
+
+
+def test_a_deadline_near_the_end_is_drawn_on_the_axis_itself() -> None:
+    assert "axis cut:" not in texts(PLAN)
+    assert "axis cut:" not in texts(replace(PLAN, wanted_on=""))
+
+
 def test_a_band_reaches_from_the_earliest_start_to_the_latest_end() -> None:
     pale = boxes(PLAN, "#d5e2e2")
     solid = boxes(PLAN, "#1c5d63")

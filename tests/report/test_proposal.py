@@ -46,7 +46,7 @@ from softmend.report import proposal_wording
 from softmend.report.content import FlagRow
 from softmend.report.pdf import condition_report_pdf
 from softmend.report.proposal_pdf import proposal_text, treatment_proposal_pdf
-from softmend.report.proposal_report import AreaRow, ProposalReport
+from softmend.report.proposal_report import AreaRow, EstimateShown, ProposalReport
 from tests.report.reading import failures, text_of
 from tests.report.sample import short_report
 
@@ -54,6 +54,26 @@ PROFILES = (page.ValidationProfile.PDF_A_3A, page.ValidationProfile.PDF_UA_1)
 STALE_FLAG = FlagRow(
     LegalFlag(1, Topic.SPECIES, "appendices looked up", "2025-01-01", "R. Registrar"),
     "checked on 2025-01-01, more than 12 months ago",
+)
+DRAWING = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 720 90"><path d="M0 0h9"/></svg>'
+ESTIMATE = EstimateShown(
+    number=2,
+    estimate_class="from the examination: quantities are marked",
+    estimated_on="2026-03-01",
+    basis="seen once, not cleaned",
+    weeks="6 to 17 weeks, from guesses",
+    ends="about 2026-05-09, from 2026-04-14 to 2026-06-22",
+    wanted="2026-05-30: the date lies inside the range",
+    hours="115 (74 to 178) h",
+    spread="mean 119 h; standard deviation 12 h if the tasks were independent, 36 h if they move "
+    "together: mostly they do",
+    tasks=(("Consolidation", "0.08 (0.02 to 0.31) h", "a guess"),),
+    standing_still=(("drying", "5 to 17 working days"),),
+    drivers=("Filling and shaping",),
+    warnings=("From guesses: no chance of a date is given yet.",),
+    stale_because="",
+    drawing=DRAWING,
+    drawing_size=(720.0, 90.0),
 )
 WORDS = "a sentence of the length that people really write when they have thought about it"
 
@@ -131,6 +151,7 @@ def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
         standings=standings,
         passings=(Passed(8, "fill of mark 9", "a trial", "C. Curator"),),
         missing=("Say which risk remains",),
+        estimate=ESTIMATE,
     )  # fmt: skip
 
 
@@ -177,6 +198,9 @@ def test_the_place_to_sign_stands_there_until_somebody_consented(
     printed: bytes, fonts: Path
 ) -> None:
     assert proposal_wording.TO_BE_SIGNED not in text_of(printed)
+    owed = standing(replace(answer(plan()), paper_number=None, no_paper_because="post"), plan())
+    told = text_of(treatment_proposal_pdf(sample((owed,)), fonts))
+    assert told.index(proposal_wording.PAPER_OWED[:40]) < told.index("☐ yes with limits")
     unsigned = text_of(treatment_proposal_pdf(sample(), fonts))
     assert unsigned.index(proposal_wording.TO_BE_SIGNED) < unsigned.index("☐ yes with limits")
     assert proposal_wording.DECLINE in unsigned
@@ -212,6 +236,33 @@ def test_every_section_is_there_as_text() -> None:
     assert next(iter(texts)) == "hazards"
     assert "Stop rule: stop 1 mm below" in texts["steps"]
     assert "Hash of the listed points: " in texts["consent"]
+
+
+def test_the_weeks_stand_in_the_proposal_with_what_they_rest_on(printed: bytes) -> None:
+    text = text_of(printed)
+    place = text.index("Hours and weeks")
+    assert place < text.index("6 to 17 weeks, from guesses") < text.index("Materials", place)
+    for words in (
+        "Estimate 2", "seen once, not cleaned", "115 (74 to 178) h", "0.08 (0.02 to 0.31) h",
+        "standard deviation 12 h", "5 to 17 working days", "2026-05-30: the date lies inside",
+        "no chance of a date", "no print tells how fast one person is",
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_weeks_that_no_longer_hold_say_so_before_anything_else(fonts: Path) -> None:
+    stale = replace(ESTIMATE, stale_because="stale, because the deadline is 2027-01-01 now")
+    text = text_of(treatment_proposal_pdf(replace(sample(), estimate=stale), fonts))
+    assert text.index("Stale, because the deadline") < text.index("6 to 17 weeks")
+
+
+def test_steps_without_hours_point_to_the_estimate_of_the_whole() -> None:
+    held = plan()
+    bare = replace(held, steps=tuple(replace(step, hours=None) for step in held.steps))
+    told = proposal_text(replace(sample(), plan=bare))["steps"]
+    assert f"All steps: {proposal_wording.AS_A_WHOLE}" in told
+    alone = proposal_text(replace(sample(), plan=bare, estimate=None))["steps"]
+    assert "All steps: not estimated" in alone
 
 
 def test_an_empty_proposal_prints_and_says_what_is_missing(fonts: Path) -> None:

@@ -95,8 +95,10 @@ def _sign(at: tuple[float, float], down: float, said: str, standing: list[Plate]
         path = f"M{x - 4.5:.2f} {y:.2f}a4.5 4.5 0 1 0 9 0a4.5 4.5 0 1 0 -9 0Z"
     return [
         element("path", d=path, fill=ACCENT, stroke="#ffffff", stroke_width=0.8),
-        text(said, plate.x, plate.y + 9, _SIZE, font_weight="600", fill=INK),
-    ]
+        # The casing keeps the words legible where they lie on the object's outline.
+        text(said, plate.x, plate.y + 9, _SIZE, font_weight="600", fill=INK,
+             paint_order="stroke", stroke="#ffffff", stroke_width=2.4),
+    ]  # fmt: skip
 
 
 def _gap(gap: PlacedGap, standing: list[Plate]) -> list[str]:

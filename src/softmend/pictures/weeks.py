@@ -37,6 +37,9 @@ _WEEK_STEPS = (1, 2, 4, 8, 13, 26, 52, 104, 208)
 _PALE, _LINE = "#d5e2e2", "#d8d2c5"
 _DAYS_A_WEEK = 7.0
 _ALL_DONE = "All of it"
+# A deadline that lies this much later than the latest end would squeeze the work to a sliver:
+# then the axis is cut once, and the cut says how many weeks it leaves out.
+_FAR, _BEYOND, _CUT = 1.6, 118.0, 7.0
 
 WAITS = {
     "drying": LegendEntry("drying", "drying", Pattern.DOTS, INK),
@@ -96,33 +99,54 @@ def weeks_of(inputs: Mapping[str, Any], outputs: Mapping[str, Any]) -> Weeks:
     )
 
 
+def weeks_size(weeks: Weeks) -> tuple[float, float]:
+    """Return how wide and how high the picture of a plan is, in its own units."""
+    return _WIDTH, _floor(weeks) + 28
+
+
+def _floor(weeks: Weeks) -> float:
+    return _TOP + _ROW * (len(weeks.bars) + 1)
+
+
 def weeks_svg(weeks: Weeks) -> str:
-    """Return the plan as an SVG, 720 units wide and as high as it has tasks."""
+    """Return the plan as an SVG, 720 units wide and as high as it has tasks.
+
+    A deadline far behind the latest end is drawn behind a cut in the axis that says its length.
+    """
     if not weeks.bars:
         raise InputError("A plan without a task has no picture", remedy="Choose a task")
     wanted = _days(weeks.start_on, weeks.wanted_on) + 1.0 if weeks.wanted_on else 0.0
-    last = max(weeks.end.high, wanted, *(bar.wait_end.high for bar in weeks.bars))
-    axis = _Axis(max(last, _DAYS_A_WEEK) * 1.02)
-    floor = _TOP + _ROW * (len(weeks.bars) + 1)
+    work = max(weeks.end.high, *(bar.wait_end.high for bar in weeks.bars), _DAYS_A_WEEK)
+    is_far = wanted > work * _FAR
+    axis = _Axis(work * 1.02, _BEYOND) if is_far else _Axis(max(work, wanted) * 1.02)
+    floor = _floor(weeks)
     inside = [_patterns(weeks.bars), *_grid(axis, weeks.start_on, floor)]
     for row, bar in enumerate(weeks.bars):
         inside.append(_row(axis, bar, _TOP + _ROW * row))
     inside.append(_all_done(axis, weeks.end, floor - _ROW))
-    if weeks.wanted_on:
+    if is_far:
+        inside.append(_wanted_far(axis, wanted, weeks.wanted_on, floor))
+    elif weeks.wanted_on:
         inside.append(_wanted(axis, wanted, weeks.wanted_on, floor))
     inside.append(_key(weeks, floor + 16))
-    return document(_WIDTH, floor + 28, inside)
+    return document(*weeks_size(weeks), inside)
 
 
 @dataclass(frozen=True)
 class _Axis:
-    """Days from the first morning to places on the picture."""
+    """Days from the first morning to places on the picture; `beyond` is kept free at its end."""
 
     days: float
+    beyond: float = 6.0
 
     def x(self, day: float) -> float:
         """Return how far right a day lies."""
-        return _NAMES + (_WIDTH - _NAMES - 6) * day / self.days
+        return _NAMES + (_WIDTH - _NAMES - self.beyond) * day / self.days
+
+    @property
+    def end(self) -> float:
+        """Return how far right the last day of the axis lies."""
+        return self.x(self.days)
 
 
 def _days(start_on: str, day: Any) -> float:
@@ -214,6 +238,29 @@ def _wanted(axis: _Axis, day: float, wanted_on: str, floor: float) -> str:
             text(said, x - 4 if is_late else x + 4, floor - _ROW - 4, _SMALL, font_weight="600",
                  fill=WARM, text_anchor="end" if is_late else "start", paint_order="stroke",
                  stroke=WHITE, stroke_width=3.0),
+        ]
+    )  # fmt: skip
+
+
+def _wanted_far(axis: _Axis, day: float, wanted_on: str, floor: float) -> str:
+    """Return the deadline behind a cut in the axis, with the weeks that are not drawn."""
+    cut, x = axis.end + _CUT, _WIDTH - 6.0
+    weeks = (day - axis.days) / _DAYS_A_WEEK
+    down = (floor - _TOP + 8) / 8
+    slants = "".join(f"l{side * _CUT:g} {down:.2f}" for side in (1, -1) * 4)
+    return group(
+        [
+            element("rect", x=cut - _CUT, y=_TOP - 8, width=x - cut + 2 * _CUT,
+                    height=floor - _TOP + 8, fill=WHITE),
+            element("path", d=f"M{cut - _CUT / 2:.2f} {_TOP - 8:.2f}{slants}", fill="none",
+                    stroke=GREY, stroke_width=1.0),
+            text("axis cut:", cut + 10, _TOP + 16, _SMALL, font_weight="600", fill=GREY),
+            text(f"{weeks:.0f} weeks", cut + 10, _TOP + 28, _SMALL, font_weight="600", fill=GREY),
+            text("not drawn", cut + 10, _TOP + 40, _SMALL, font_weight="600", fill=GREY),
+            element("line", x1=x, y1=_TOP - 8, x2=x, y2=floor, stroke=WARM, stroke_width=1.6,
+                    stroke_dasharray="5 3"),
+            text(f"wanted {wanted_on}", x - 4, floor - _ROW - 4, _SMALL, font_weight="600",
+                 fill=WARM, text_anchor="end"),
         ]
     )  # fmt: skip
 

@@ -109,7 +109,25 @@ class Heading:
     type: str = "heading"
 
 
-Block = Facts | Words | Alert | Table | Figure | Legend | Heading
+@dataclass(frozen=True)
+class Blanks:
+    """Lines to write on with a pen; a row that has an answer already is printed with it."""
+
+    rows: tuple[Fact, ...]
+    type: str = "blanks"
+
+
+@dataclass(frozen=True)
+class Signing:
+    """One line a person: as what, the name if it is known, then date and signature by pen."""
+
+    rows: tuple[Fact, ...]
+    date: str
+    signature: str
+    type: str = "signing"
+
+
+Block = Facts | Words | Alert | Table | Figure | Legend | Heading | Blanks | Signing
 
 
 @dataclass(frozen=True)

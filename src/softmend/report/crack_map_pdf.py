@@ -54,6 +54,7 @@ def crack_map_pdf(
         "hazards": [as_plain(Alert(hazard_line(report)))],
         "table": as_plain(_table(rows)),
         "more": wording.MORE_ROWS,
+        "none": "" if rows or shown.drawings else wording.NOTHING_MARKED,
     }
     data = printable(data, face.characters, lacking)
     if lacking:

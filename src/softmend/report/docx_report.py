@@ -20,12 +20,15 @@ from softmend.report import docx_wording as said
 from softmend.report import wording
 from softmend.report.blocks import (
     Alert,
+    Blanks,
     Cell,
+    Fact,
     Facts,
     Figure,
     Heading,
     Legend,
     Section,
+    Signing,
     Table,
     Words,
 )
@@ -116,7 +119,7 @@ def _signatures(document: Document, shown: Editable, forms: HouseForms) -> None:
     roles = roles or [(role, "") for role in forms.signs]
     if not roles:
         return
-    document.add_heading(said.SIGNED, level=1)
+    document.add_heading(clean(forms.heading(shown.form, "signed", said.SIGNED)), level=1)
     rows = [(Cell(role, is_strong=True), Cell(name), Cell(), Cell()) for role, name in roles]
     add_grid(document, said.SIGN_COLUMNS, (4, 5, 3, 5), rows, clean)
 
@@ -137,6 +140,8 @@ class _Writer:
         self._document, self._pictures, self._fonts = document, pictures, fonts
         self._ways: dict[type, Callable[[Any], None]] = {
             Facts: self._facts,
+            Blanks: self._blanks,
+            Signing: self._signing,
             Words: self._words,
             Alert: self._alert,
             Table: self._table,
@@ -151,6 +156,15 @@ class _Writer:
 
     def _facts(self, block: Facts) -> None:
         add_facts(self._document, block.rows, clean)
+
+    def _blanks(self, block: Blanks) -> None:
+        # An empty answer gets a second line, so that a pen has room.
+        rows = [Fact(row.name, row.answer or "\n") for row in block.rows]
+        add_facts(self._document, rows, clean)
+
+    def _signing(self, block: Signing) -> None:
+        rows = [(Cell(row.name), Cell(row.answer or "\n"), Cell(), Cell()) for row in block.rows]
+        add_grid(self._document, said.SIGN_COLUMNS, (4, 5, 3, 5), rows, clean)
 
     def _words(self, block: Words) -> None:
         paragraph = self._document.add_paragraph()

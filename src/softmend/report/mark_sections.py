@@ -125,4 +125,5 @@ def _fill_cells(fill: FillRow) -> tuple[Cell, Cell, Cell]:
 
 
 def _known(*answers: str) -> str:
-    return ", ".join(answer for answer in answers if answer != NOT_KNOWN)
+    # A part and a side may bear one name ("front"): it is said once.
+    return ", ".join(dict.fromkeys(answer for answer in answers if answer != NOT_KNOWN))

@@ -29,7 +29,9 @@ def hazard_words(hazards: Iterable[Hazard]) -> str:
     said = []
     for hazard in _worst_first(list(hazards)):
         handling = "" if hazard.handling == NOT_KNOWN else f" ({hazard.handling})"
-        said.append(f"{hazard.hazard}: {hazard.status.value}{handling}")
+        is_clear = hazard.status is HazardStatus.TESTED_CLEAR
+        status = wording.CLEAR_WHERE_TESTED if is_clear else hazard.status.value
+        said.append(f"{hazard.hazard}: {status}{handling}")
     return "; ".join(said) or wording.NO_HAZARDS
 
 
@@ -70,7 +72,7 @@ def object_section(report: ConditionReport) -> Section:
     ]
     if report.audience is Audience.REGISTRAR:
         facts += [Fact(names["location"], head.location), Fact(names["mass"], mass_words(head))]
-    blocks: list[Block] = [_answered(facts, words)]
+    blocks: list[Block] = [answered(facts, words)]
     if report.audience is Audience.BENCH:
         blocks.append(Words(wording.KEPT_BACK))
     if head.materials:
@@ -80,7 +82,7 @@ def object_section(report: ConditionReport) -> Section:
     return _section("object", [*blocks, *_said(words)])
 
 
-def _answered(facts: Sequence[Fact], words: Sequence[Words] = ()) -> Facts:
+def answered(facts: Sequence[Fact], words: Sequence[Words] = ()) -> Facts:
     """Return the answers, and in one last row the names of everything that is not known."""
     known = [fact for fact in facts if fact.answer != NOT_KNOWN]
     unknown = [fact.name.lower() for fact in facts if fact.answer == NOT_KNOWN]
@@ -143,8 +145,8 @@ def examination_section(report: ConditionReport) -> Section:
     ]
     words = _statements(found)
     advice = [Fact(words, getattr(found, name)) for name, words in wording.ADVICE_FIELDS.items()]
-    said: list[Block] = [_answered(facts, words), *_said(words)]
-    return _section("examination", [*said, Heading(wording.ADVICE), _answered(advice)])
+    said: list[Block] = [answered(facts, words), *_said(words)]
+    return _section("examination", [*said, Heading(wording.ADVICE), answered(advice)])
 
 
 def _statements(found: Examination) -> list[Words]:
@@ -171,8 +173,11 @@ def grades_section(report: ConditionReport) -> Section:
         Table(wording.GRADE_COLUMNS, (1.2, 4, 7), rows),
     ]
     if report.grade_definitions:
-        meaning = tuple(Fact(str(grade), words) for grade, words in report.grade_definitions)
-        blocks += [Heading(wording.MEANING), Facts(meaning)]
+        meaning = tuple(
+            (Cell(str(grade), is_strong=True), Cell(words))
+            for grade, words in report.grade_definitions
+        )
+        blocks.append(Table(wording.MEANING_COLUMNS, (1.2, 11), meaning))
     return _section("grades", blocks)
 
 

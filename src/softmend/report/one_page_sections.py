@@ -108,7 +108,7 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
             ("Moves with humidity", care.moves_with_rh),
         )
     )
-    contacts: list[Block] = [_facts((("Do not touch", care.no_touch_zones),))]
+    contacts: list[Block] = [_facts((("No-touch zones", care.no_touch_zones),))]
     contacts.append(_contacts(told))
     return (
         _section("size", *size),

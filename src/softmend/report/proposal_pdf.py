@@ -8,7 +8,7 @@ from pathlib import Path
 from softmend.records.payload import as_plain
 from softmend.report import proposal_wording as wording
 from softmend.report.glyphs import printable
-from softmend.report.pdf import face_in, head_data, typeset, warning
+from softmend.report.pdf import Files, face_in, head_data, lay_out_block, typeset, warning
 from softmend.report.proposal_report import ProposalReport
 from softmend.report.proposal_sections import proposal_sections
 from softmend.report.text import section_text
@@ -20,10 +20,14 @@ def treatment_proposal_pdf(report: ProposalReport, fonts: Path) -> bytes:
     face = face_in(fonts)
     about = report.about
     data = printable(head_data(about, wording.TITLE), face.characters, lacking)
-    data["sections"] = printable(as_plain(proposal_sections(report)), face.characters, lacking)
+    assets: Files = {"dossier.json": about.dossier_json.encode("utf-8")}
+    sections = as_plain(proposal_sections(report))
+    for section in sections:
+        for block in section["blocks"]:
+            lay_out_block(block, {}, assets, face, lacking)
+    data["sections"] = printable(sections, face.characters, lacking)
     if lacking:
-        data["sections"][-1]["blocks"].insert(0, warning(lacking))
-    assets = {"dossier.json": about.dossier_json.encode("utf-8")}
+        data["sections"][0]["blocks"].append(warning(lacking))
     return typeset("report.typ", data, assets, face, about.provenance.newest_at)
 
 

@@ -23,6 +23,31 @@ class AreaRow:
 
 
 @dataclass(frozen=True)
+class EstimateShown:
+    """The estimate that stands, every number already text; `stale_because` is "" while it holds.
+
+    `tasks` has name, hours and what they rest on; `drawing` is SVG text of `drawing_size`.
+    """
+
+    number: int
+    estimate_class: str
+    estimated_on: str
+    basis: str
+    weeks: str
+    ends: str
+    wanted: str
+    hours: str
+    spread: str
+    tasks: tuple[tuple[str, str, str], ...]
+    standing_still: tuple[tuple[str, str], ...]
+    drivers: tuple[str, ...]
+    warnings: tuple[str, ...]
+    stale_because: str
+    drawing: str
+    drawing_size: tuple[float, float]
+
+
+@dataclass(frozen=True)
 class ProposalReport:
     """A treatment proposal, whole; `about` holds what every print of a dossier carries.
 
@@ -43,3 +68,4 @@ class ProposalReport:
     standings: tuple[Standing, ...] = ()
     passings: tuple[Passed, ...] = ()
     missing: tuple[str, ...] = ()
+    estimate: EstimateShown | None = None

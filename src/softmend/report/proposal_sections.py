@@ -9,9 +9,21 @@ from softmend.records.consent import Decision, Standing
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.proposal import Coat, Option, PlanFill, PlanStep, ToneRule
 from softmend.report import proposal_wording as wording
-from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
+from softmend.report.blocks import (
+    Alert,
+    Blanks,
+    Block,
+    Cell,
+    Fact,
+    Facts,
+    Heading,
+    Section,
+    Table,
+    Words,
+)
 from softmend.report.law_section import law_section
-from softmend.report.object_sections import hazards_section, object_section
+from softmend.report.object_sections import answered, hazards_section, object_section
+from softmend.report.proposal_hours import hours_section
 from softmend.report.proposal_materials import materials_section, removals_section
 from softmend.report.proposal_report import ProposalReport
 from softmend.report.sections import print_section
@@ -25,6 +37,8 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     if report.missing:
         first.append(_missing(report))
     middle = [object_section(report.about), _why(report), _options(report), _steps(report)]
+    if report.estimate is not None:
+        middle.append(hours_section(report.estimate))
     if report.plan.materials:
         middle.append(materials_section(report))
     if report.plan.fills:
@@ -39,7 +53,8 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
         (report.passings, _passed),
     )
     last = [build(report) for recorded, build in rest if recorded]
-    return (*first, *middle, *last, _consent(report), print_section(report.about))
+    # The page to sign is the last one.
+    return (*first, *middle, *last, print_section(report.about), _consent(report))
 
 
 def _section(key: str, blocks: Sequence[Block]) -> Section:
@@ -47,8 +62,8 @@ def _section(key: str, blocks: Sequence[Block]) -> Section:
 
 
 def _missing(report: ProposalReport) -> Section:
-    lines = tuple(Fact("", one) for one in report.missing)
-    return _section("missing", [Words(wording.PRELIMINARY), Facts(lines)])
+    lines = "\n".join(f"– {one}" for one in report.missing)
+    return _section("missing", [Words(wording.PRELIMINARY), Words(lines)])
 
 
 def _why(report: ProposalReport) -> Section:
@@ -60,7 +75,7 @@ def _why(report: ProposalReport) -> Section:
         Fact(wording.AIMS, aims),
     ]
     facts += [Fact(words, getattr(proposal, name)) for name, words in wording.WHY_FIELDS.items()]
-    return _section("why", [Facts(tuple(facts))])
+    return _section("why", [answered(facts)])
 
 
 def _options(report: ProposalReport) -> Section:
@@ -71,7 +86,7 @@ def _options(report: ProposalReport) -> Section:
         Fact(wording.CHOSEN_BECAUSE, options.chosen_because),
     )
     table = Table(wording.OPTION_COLUMNS, (3, 5, 5, 3.4), rows)
-    return _section("options", [table, Facts(chosen)])
+    return _section("options", [table, answered(chosen)])
 
 
 def _option(option: Option, chosen: str) -> tuple[Cell, ...]:
@@ -89,7 +104,8 @@ def _steps(report: ProposalReport) -> Section:
         return _section("steps", [Words(wording.NO_STEPS)])
     rows = tuple(_step(report, place, step) for place, step in enumerate(report.plan.steps, 1))
     total = report.plan.hours
-    said = [Fact("All steps", wording.hours_text(total))]
+    is_whole = total is None and report.estimate is not None
+    said = [Fact("All steps", wording.AS_A_WHOLE if is_whole else wording.hours_text(total))]
     if total is not None:
         said.append(
             Fact("Mean of the three points", f"{total.mean_h:.3g} h: the right tail counts")
@@ -100,10 +116,12 @@ def _steps(report: ProposalReport) -> Section:
 def _step(report: ProposalReport, place: int, step: PlanStep) -> tuple[Cell, ...]:
     aims = ", ".join(aim.value for aim in step.aims)
     small = [
-        f"{report.actions.get(step.action_id, step.action_id)} · {aims}",
+        " · ".join(
+            part for part in (report.actions.get(step.action_id, step.action_id), aims) if part
+        ),
         places_named(step),
         _listed("with material", step.material_numbers),
-        wording.hours_text(step.hours),
+        "" if step.hours is None else wording.hours_text(step.hours),
     ]
     if step.why != NOT_KNOWN:
         small.append(f"why: {step.why}")
@@ -162,14 +180,14 @@ def _coating(report: ProposalReport) -> Section:
     if coating.answer is not Coat.NONE:
         facts.append(Fact("Where", coating.where))
     facts.append(Fact("Instead", coating.instead))
-    return _section("coating", [Facts(tuple(facts))])
+    return _section("coating", [answered(facts)])
 
 
 def _limits(report: ProposalReport) -> Section:
     proposal = report.plan.proposal
     agreed = wording.agreed_text(proposal.hours_agreed_h, proposal.hours_over_percent)
     facts = [Fact(words, getattr(proposal, name)) for name, words in wording.LIMIT_FIELDS.items()]
-    return _section("limits", [Facts((Fact(wording.HOURS_AGREED, agreed), *facts))])
+    return _section("limits", [answered([Fact(wording.HOURS_AGREED, agreed), *facts])])
 
 
 def _areas(report: ProposalReport) -> Section:
@@ -220,9 +238,14 @@ def _consent(report: ProposalReport) -> Section:
     blocks: list[Block] = [Words(wording.POINTS), Facts(hashes)]
     for standing in report.standings:
         blocks += _answered(standing)
-    if not (report.standings and report.standings[-1].allows_work):
+    newest = report.standings[-1] if report.standings else None
+    is_agreed = newest is not None and newest.allows_work
+    if not (is_agreed and newest is not None and newest.consent.paper_number is not None):
         blanks = tuple(Fact(name, blank) for name, blank in wording.BLANKS)
-        blocks += [Heading(wording.TO_BE_SIGNED), Facts(blanks), Words(wording.DECLINE)]
+        blocks.append(Heading(wording.TO_BE_SIGNED))
+        if is_agreed:
+            blocks.append(Words(wording.PAPER_OWED))
+        blocks += [Blanks(blanks), Words(wording.DECLINE)]
     return _section("consent", blocks)
 
 

@@ -11,6 +11,7 @@ SECTIONS = {
     "why": "Why, and what for",
     "options": "Options",
     "steps": "Steps",
+    "hours": "Hours and weeks",
     "materials": "Materials",
     "fills": "Fills",
     "removals": "Earlier work that comes off",
@@ -47,6 +48,17 @@ LIMIT_FIELDS = {
     "people_and_disposal": "Hazards to people, disposal",
 }
 HOURS_AGREED = "Hours"
+HOURS_COLUMNS = ("Task", "Bench hours, 5 to 95 %", "Rests on")
+ALL_OF_IT = "All of it"
+AS_A_WHOLE = "estimated as a whole, not step by step; see Hours and weeks"
+HOURS_NOTE = (
+    "Hours are those of the bench, all hands together: no print tells how fast one person is. "
+    "Work that is found on the way is not in them."
+)
+WEEKS_CAPTION = "The weeks of the plan"
+WEEKS_ALTERNATIVE = (
+    "Bars of the plan over the weeks, with drying and waiting; the tables say the same in words."
+)
 OPTION_COLUMNS = ("Option", "Result and risk", "What it blocks and leaves", "Hours, cost")
 STEP_COLUMNS = ("Step", "What and where", "Stop rule")
 MATERIAL_COLUMNS = ("No.", "Material and make-up", "How it comes off")
@@ -72,17 +84,16 @@ POINTS = (
 )
 POINTS_HASH = "Hash of the listed points"
 WORDING_HASH = "Hash of the wording"
-# An empty line above leaves room for a pen.
-LINE = "\n" + "_" * 60
 BLANKS = (
     ("Decision", "☐ yes     ☐ yes with limits     ☐ no"),
-    ("Limits", LINE),
-    ("Name", LINE),
-    ("Role", LINE),
-    ("Date", LINE),
-    ("Signature", LINE),
+    ("Limits", ""),
+    ("Name", ""),
+    ("Role", ""),
+    ("Date", ""),
+    ("Signature", ""),
 )
 TO_BE_SIGNED = "To be signed"
+PAPER_OWED = "The answer was reported; the signed paper is still owed. This page can be it."
 DECLINE = "A no is a respectable end: the record is kept, and nothing is done."
 VOID = "This consent is void:"
 REWORDED = "Wording changed since:"

@@ -5,8 +5,19 @@ from __future__ import annotations
 
 from importlib.metadata import version
 
+from softmend.records.dossier import NOT_KNOWN
 from softmend.report import wording
-from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Heading, Section, Table, Words
+from softmend.report.blocks import (
+    Alert,
+    Block,
+    Cell,
+    Fact,
+    Facts,
+    Heading,
+    Section,
+    Signing,
+    Table,
+)
 from softmend.report.content import ConditionReport, Working
 from softmend.report.law_section import law_section
 from softmend.report.mark_sections import (
@@ -24,6 +35,9 @@ from softmend.report.object_sections import (
 from softmend.report.passed_section import passed_section
 from softmend.report.view_sections import images_section, views_section
 
+SIGNED_KEY = "signed"
+"""The section to sign; the editable document has one of its own, with the house's roles."""
+
 
 def report_sections(report: ConditionReport) -> tuple[Section, ...]:
     """Return what is printed, in order; parts that nothing was recorded for are left out."""
@@ -37,17 +51,29 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
     if report.not_examined or report.not_done:
         sections.append(_not_examined(report))
     sections += [views_section(report), marks_section(report)]
-    optional = (
+    told = (
         (report.zones, zones_section),
         (report.totals, totals_section),
         (report.fills, fills_section),
         (report.papers, _papers),
         (report.passings, lambda told: passed_section(told.passings)),
-        (report.views, images_section),
-        (report.workings, _workings),
     )
-    sections += [build(report) for recorded, build in optional if recorded]
+    appended = ((report.views, images_section), (report.workings, _workings))
+    sections += [build(report) for recorded, build in told if recorded]
+    sections.append(_signed(report))
+    sections += [build(report) for recorded, build in appended if recorded]
     return (*sections, print_section(report))
+
+
+def _signed(report: ConditionReport) -> Section:
+    """Return the place to sign, behind what is signed for and before the appendices."""
+    examiner = "" if report.examined_by == NOT_KNOWN else report.examined_by
+    people = (
+        Fact(wording.EXAMINATION_FIELDS["examined_by"], examiner),
+        Fact(wording.SEEN_BY, ""),
+    )
+    blocks = (Signing(people, wording.SIGN_DATE, wording.SIGNATURE),)
+    return Section(SIGNED_KEY, wording.SECTIONS[SIGNED_KEY], blocks)
 
 
 def _not_examined(report: ConditionReport) -> Section:
@@ -110,11 +136,11 @@ def _working(working: Working) -> list[Block]:
 def print_section(report: ConditionReport) -> Section:
     """Return what the print was made from, so that it can be checked."""
     names, made = wording.PRINT_FIELDS, report.provenance
+    made_with = f"Softmend {made.software_version}, Typst {version('typst')}"
     facts = (
-        Fact(names["entries"], str(made.entry_count)),
+        Fact(names["entries"], f"{made.entry_count}, {names['newest_at']} {made.newest_at}"),
         Fact(names["head_hash"], made.head_hash),
-        Fact(names["newest_at"], made.newest_at),
-        Fact(names["software"], f"Softmend {made.software_version}, Typst {version('typst')}"),
-        Fact(names["attached"], wording.ATTACHED),
+        Fact(names["software"], f"{made_with}; {names['attached']} {wording.ATTACHED}"),
+        Fact(names["check"], wording.VERIFY),
     )
-    return Section("print", wording.SECTIONS["print"], (Facts(facts), Words(wording.VERIFY)))
+    return Section("print", wording.SECTIONS["print"], (Facts(facts),))

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from softmend.report.blocks import (
     Alert,
+    Blanks,
     Block,
     Cell,
     Fact,
@@ -14,11 +15,15 @@ from softmend.report.blocks import (
     Figure,
     Heading,
     Section,
+    Signing,
     Table,
     Words,
 )
 from softmend.report.content import ConditionReport
 from softmend.report.sections import report_sections
+
+_PEN = "____"
+"""What stands in text where a print has a line to write on."""
 
 
 def as_text(report: ConditionReport) -> dict[str, str]:
@@ -48,6 +53,11 @@ def _block(block: Block) -> str:
         return "\n".join(part for part in (block.alternative, block.small) if part)
     if isinstance(block, Heading):
         return block.text
+    if isinstance(block, Signing):
+        pen = f"{block.date} {_PEN}, {block.signature} {_PEN}"
+        return "\n".join(f"{row.name}: {row.answer or _PEN}, {pen}" for row in block.rows)
+    if isinstance(block, Blanks):
+        return _facts(Fact(row.name, row.answer or _PEN) for row in block.rows)
     return "\n".join((*(f"{item.code}: {item.name}" for item in block.items), *block.signs))
 
 

@@ -108,9 +108,9 @@ def _plan(report: ConditionReport) -> list[Block]:
             unplaced.append(str(view.number))
             continue
         words = view.shows if view.shows != NOT_KNOWN else ""
-        views.append(PlacedView(view.number, words[:24], view.plan_x, view.plan_y))
+        views.append(PlacedView(view.number, _short(words, 24), view.plan_x, view.plan_y))
     gaps = [
-        PlacedGap(gap.place[:32], gap.plan_x, gap.plan_y)
+        PlacedGap(_short(gap.place, 32), gap.plan_x, gap.plan_y)
         for gap in report.not_examined
         if gap.plan_x is not None and gap.plan_y is not None
     ]
@@ -120,6 +120,13 @@ def _plan(report: ConditionReport) -> list[Block]:
     svg = view_plan_svg(report.plan_shape, views, gaps)
     plan = Figure("", svg, *_PLAN_MM, wording.PLAN, small, wording.PLAN_ALTERNATIVE)
     return [plan]
+
+
+def _short(words: str, most: int) -> str:
+    """Return words cut at a space, with a sign that they were cut."""
+    if len(words) <= most:
+        return words
+    return f"{words[:most].rpartition(' ')[0].rstrip(',;:.') or words[: most - 1]} …"
 
 
 def images_section(report: ConditionReport) -> Section:

@@ -28,6 +28,7 @@ SECTIONS = {
     "fills": "How much would fill it",
     "not_examined": "Not examined, not done",
     "papers": "Papers",
+    "signed": "Signed",
     "images": "Pictures and their hashes",
     "workings": "Workings",
     "print": "About this print",
@@ -35,6 +36,7 @@ SECTIONS = {
 
 NO_HAZARDS = "No hazard is recorded. That is not the same as none: nothing was tested."
 TESTED_CLEAR_LIMIT = "A few tested points never clear an object."
+CLEAR_WHERE_TESTED = "tested clear, only where it was tested"
 HAZARD_FIELDS = {
     "method": "Method",
     "detection_limit": "Detection limit",
@@ -94,13 +96,16 @@ PAPER_COLUMNS = ("Paper", "What it is", "Quoted (reported)")
 IMAGE_COLUMNS = ("View", "File", "SHA-256 of the original")
 WORKING_COLUMNS = ("Value used", "", "Kind and origin")
 
+SEEN_BY = "Seen by"
+SIGN_DATE, SIGNATURE = "Date", "Signature"
 NOT_KNOWN_ROW = "Not known"
 NO_MARKS = "No mark is recorded."
+NOTHING_MARKED = "Nothing is marked on this view; that is not the same as sound all over."
 NO_VIEWS = "No photograph is in this dossier."
 NO_GRADES = "Nothing is graded."
 NO_LEGEND = "Nothing is drawn in this report, so it needs no legend."
 NO_EXAMINATION = "No examination is recorded."
-MEANING = "What the grades mean"
+MEANING_COLUMNS = ("Grade", "What the grades mean")
 LEGEND = "Legend"
 PLAN = "Where the views were taken"
 PLAN_ALTERNATIVE = "Plan of the object with the places of the views and what was not examined"
@@ -125,16 +130,14 @@ BASIS_WORDS: dict[GradeBasis, str] = {
 PRINT_FIELDS = {
     "entries": "Entries in the dossier",
     "head_hash": "Hash of the last entry",
-    "newest_at": "Newest entry shown",
+    "newest_at": "the newest of",
     "software": "Made with",
-    "attached": "Attached",
+    "attached": "attached:",
+    "check": "To check it",
 }
 ATTACHED = "dossier.json, the dossier's own record as data"
 ATTACHMENT_DESCRIPTION = "The dossier that this report was printed from"
-VERIFY = (
-    "Whoever holds the dossier can check this print: softmend verify compares the count and the "
-    "hash above with the dossier's own chain."
-)
+VERIFY = "softmend verify compares the count and the hash with the dossier's own chain"
 GLYPHS = (
     "Characters that the print face does not have stand as □; "
     "the attached dossier keeps the original text."

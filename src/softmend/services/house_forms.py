@@ -62,12 +62,12 @@ def report_docx(bench: Bench, dossier_id: str, audience: Audience = Audience.BEN
     """Return the condition report as an editable document; the PDF stays the record."""
     from softmend.report.docx_report import Editable, editable_docx
     from softmend.report.one_page import Signature
-    from softmend.report.sections import report_sections
+    from softmend.report.sections import SIGNED_KEY, report_sections
 
     report = report_of(bench, dossier_id, audience)
     # A house that names nobody to sign still gets a line for whoever examined.
     signs = () if bench.forms.signs else (Signature(wording.EXAMINER, report.examined_by),)
-    sections = report_sections(report)
+    sections = tuple(one for one in report_sections(report) if one.key != SIGNED_KEY)
     shown = Editable(report, "condition_report", wording.TITLE, sections, signs)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return editable_docx(shown, pictures_of(bench, report), bench.forms, fonts)

@@ -12,6 +12,7 @@ from softmend import __version__
 from softmend.pictures.drawing import Drawing
 from softmend.pictures.view_plan import PlanShape
 from softmend.records.condition import Grade, Overall
+from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
@@ -58,6 +59,11 @@ from softmend.services.runs import runs_in
 from softmend.services.store import Reader
 from softmend.services.workings import printed, working, workings_of
 
+# Entries that come of looking at the object.
+_LOOKED = frozenset(
+    {"examination", "view", "not_examined", "hazard", "scale", "mark", "body_zone", "on_zone",
+     "grade"}
+)  # fmt: skip
 _LONG_OBJECTS = ("beam", "antler", "tusk", "horn", "bone", "shaft")
 
 
@@ -153,7 +159,13 @@ def condition_report(
         grade_definitions=_grade_definitions(),
         overall=seen.overall,
         overall_extent=overall_extent(
-            seen.grades, seen.place_names, [(one.entry, one.zone, one.area) for one in seen.zoned]
+            seen.grades,
+            seen.place_names,
+            [(one.entry, one.zone, one.area) for one in seen.zoned],
+            {
+                entry.subject_id: found
+                for (entry, _), (_, found) in zip(seen.marks, seen.measured, strict=True)
+            },
         ),
         not_examined=_records(reader, dossier_id, "not_examined"),
         not_done=tuple(
@@ -176,10 +188,12 @@ def _provenance(seen: _Standing) -> Provenance:
 
 
 def _examined_by(reader: Reader, journal: list[Entry]) -> str:
-    # The roll is taken from the journal, in the order in which people first recorded.
+    # The roll is taken from the journal, in the order in which people first recorded. Whoever
+    # wrote a receipt or a log did not examine.
     names = {person.id: person.name or "name erased" for person in reader.people()}
-    roll = dict.fromkeys(names.get(entry.author_id, "not known") for entry in journal)
-    return ", ".join(roll)
+    looked = [entry for entry in journal if entry.kind in _LOOKED]
+    roll = dict.fromkeys(names.get(entry.author_id, "not known") for entry in looked)
+    return ", ".join(roll) or NOT_KNOWN
 
 
 def _grade_definitions() -> tuple[tuple[int, str], ...]:

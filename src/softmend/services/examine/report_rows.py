@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from softmend import catalogue
@@ -14,11 +14,14 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.report.content import MarkRow, Quantity, Total, ZoneRow
+from softmend.science.digits import rounded
 from softmend.services.examine.quantities import Measured, Outcome, Scaled, scale_statement, totals
 from softmend.services.examine.vocabulary import term
 from softmend.services.workings import printed
 
 Zone = BodyZone | OnZone
+
+_MOST_EXTENTS = 3
 
 BODY_CODES = {
     Body.ORIGINAL: "OR",
@@ -81,8 +84,9 @@ def mark_row(mark: Mark, found: list[Measured], view_numbers: dict[str, int]) ->
     if mark.widths:
         widths = [station.width_mm for station in mark.widths]
         worst = max(station.expanded_mm for station in mark.widths)
-        span = f"{min(widths):g}" if len(widths) == 1 else f"{min(widths):g} – {max(widths):g}"
-        quantities.append(Quantity("width", span, f"{worst:g}", "mm", "measured", "by hand"))
+        ends = [rounded(width, worst) for width in dict.fromkeys((min(widths), max(widths)))]
+        span, spread = " – ".join(one.value for one in ends), ends[0].uncertainty
+        quantities.append(Quantity("width", span, spread, "mm", "measured", "by hand"))
     return MarkRow(mark, wanted.code, wanted.term, tuple(seen_on), tuple(quantities))
 
 
@@ -127,9 +131,13 @@ def overall_extent(
     grades: Iterable[tuple[Entry, Grade]],
     place_names: dict[str, str],
     zoned: Iterable[tuple[Entry, Zone, Measured]],
+    marked: Mapping[str, list[Measured]],
 ) -> str:
-    """Return how far the worst grade reaches, in words; "extent not known" where it is not."""
-    zones = list(zoned)
+    """Return how far the worst grade reaches, in words; "extent not known" where it is not.
+
+    A share of the surface needs zones; where marks were graded, what they measure stands instead.
+    """
+    grades, zones = list(grades), list(zoned)
     areas = {entry.subject_id: area.mean for entry, _, area in zones}
     body = [area.mean for _, zone, area in zones if isinstance(zone, BodyZone)]
     known = [area for area in body if area is not None]
@@ -147,4 +155,24 @@ def overall_extent(
         "condition.overall", {"places": places, "examined_area_mm2": examined or None}
     )
     text: str = answer.get("text", "").partition(", ")[2]
-    return text or "extent not known"
+    return text or _marked_extent(grades, place_names, marked) or "extent not known"
+
+
+def _marked_extent(
+    grades: Iterable[tuple[Entry, Grade]],
+    place_names: dict[str, str],
+    marked: Mapping[str, list[Measured]],
+) -> str:
+    """Return what the worst places measure, each by its name; empty where nothing was measured."""
+    worst = max((grade.grade for _, grade in grades), default=0)
+    said = []
+    for _, grade in grades:
+        sizes = [
+            one.text
+            for one in marked.get(grade.of_id, ())
+            if one.name != "perimeter" and one.mean is not None
+        ]
+        if grade.grade == worst and sizes:
+            said.append(f"{place_names.get(grade.of_id, grade.of_id)} {sizes[0]}")
+    left = f" and {len(said) - _MOST_EXTENTS} more" if len(said) > _MOST_EXTENTS else ""
+    return ", ".join(said[:_MOST_EXTENTS]) + left

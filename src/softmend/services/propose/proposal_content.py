@@ -20,6 +20,7 @@ from softmend.services.examine.report_content import flag_rows
 from softmend.services.examine.vocabulary import term
 from softmend.services.passing import passings_in
 from softmend.services.propose.consents import standings_in
+from softmend.services.propose.hours_shown import estimate_shown
 from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
 from softmend.services.propose.securing import securings_in
 from softmend.services.propose.wet_steps import wet_step_findings
@@ -48,6 +49,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         standings=tuple(standings_in(reader, dossier_id)),
         passings=tuple(passings_in(reader, dossier_id)),
         missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
+        estimate=estimate_shown(reader, dossier_id),
     )
 
 

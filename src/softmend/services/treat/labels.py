@@ -9,9 +9,10 @@ from typing import Any
 
 from softmend.errors import InputError
 from softmend.records.batch import Batch, Ingredient
-from softmend.records.dossier import NOT_KNOWN
+from softmend.records.dossier import NOT_KNOWN, Hazard, HazardStatus
 from softmend.records.fragment import place_words
 from softmend.report.label import Label
+from softmend.report.wording import NO_HAZARDS
 from softmend.services.bench import Bench
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
@@ -28,7 +29,11 @@ def batch_label(bench: Bench, dossier_id: str, batch_id: str) -> bytes:
         number = opened(reader, dossier_id).dossier.number
         names = {one.id: one.name for one in reader.people()}
     facts = [("made", f"{batch.made_on}, {names.get(first.author_id) or 'name erased'}")]
-    facts += _said(("use until", batch.use_until), ("comes off with", batch.removal_route))
+    facts += _said(("use until", batch.use_until))
+    # What nobody said of a jar is said to be unknown: its hazard, and how it comes off.
+    facts.append(("comes off with", batch.removal_route))
+    if batch.hazard == NOT_KNOWN:
+        facts.append(("hazard", NOT_KNOWN))
     return _printed(
         Label(
             title=f"Batch {batch.number} · {batch.name}",
@@ -64,7 +69,9 @@ def bag_label(bench: Bench, dossier_id: str, bag_id: str) -> bytes:
     with bench.store.reading() as reader:
         entry, bag = current_record(reader, dossier_id, "bag", bag_id)
         inside = ledger_of(reader, dossier_id).in_bag(bag_id)
-        number = opened(reader, dossier_id).dossier.number
+        dossier = opened(reader, dossier_id)
+        number = dossier.dossier.number
+        hazards = _hazards([hazard for _, _, hazard in dossier.hazards])
     weighed = [one.mass_g for one in inside if one.mass_g is not None]
     mass = f"about {sum(weighed):.3g} g" if weighed and len(weighed) == len(inside) else "not known"
     found = dict.fromkeys(f"{one.found_where}, {one.found_on}" for one in inside)
@@ -72,6 +79,7 @@ def bag_label(bench: Bench, dossier_id: str, bag_id: str) -> bytes:
         Label(
             title=f"Bag {bag.number} · {_counted(len(inside))}",
             subtitle=number,
+            warning=hazards,
             lines=tuple(f"Fragment {one.number}: {place_words(one)}" for one in inside),
             facts=(
                 ("mass", mass),
@@ -92,6 +100,16 @@ def made_of(batch: Batch) -> Iterator[str]:
         yield batch.written
     for one in batch.ingredients:
         yield " · ".join((_weighed(one), *(text for _, text in _said(("", one.lot)))))
+
+
+def _hazards(hazards: list[Hazard]) -> str:
+    """Return what is present and what nobody tested, for the few lines of a label."""
+    said = []
+    for status in (HazardStatus.PRESENT, HazardStatus.NOT_TESTED):
+        names = [one.hazard for one in hazards if one.status is status]
+        if names:
+            said.append(f"{status.value}: {', '.join(names)}")
+    return "; ".join(said) or ("" if hazards else NO_HAZARDS)
 
 
 def _counted(count: int) -> str:
