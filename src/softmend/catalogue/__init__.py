@@ -98,6 +98,18 @@ def _eyes_width() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _climate() -> Mapping[str, Computation]:
+    from softmend.catalogue.climate import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _climate_band() -> Mapping[str, Computation]:
+    from softmend.catalogue.climate_band import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -124,6 +136,9 @@ STAGES: dict[str, Stage] = {
     "survey.size": _survey,
     "survey.interval": _survey,
     "survey.agreement": _survey,
+    "climate.air": _climate,
+    "climate.read": _climate,
+    "climate.band": _climate_band,
 }
 
 
