@@ -22,6 +22,7 @@ from softmend.services.workings import printed
 Zone = BodyZone | OnZone
 
 _MOST_EXTENTS = 3
+_NO_EXTENT = "extent not known"
 
 BODY_CODES = {
     Body.ORIGINAL: "OR",
@@ -133,7 +134,7 @@ def overall_extent(
     zoned: Iterable[tuple[Entry, Zone, Measured]],
     marked: Mapping[str, list[Measured]],
 ) -> str:
-    """Return how far the worst grade reaches, in words; "extent not known" where it is not.
+    """Return how far the worst grade reaches, in words, or that it is not known.
 
     A share of the surface needs zones; where marks were graded, what they measure stands instead.
     """
@@ -155,7 +156,8 @@ def overall_extent(
         "condition.overall", {"places": places, "examined_area_mm2": examined or None}
     )
     text: str = answer.get("text", "").partition(", ")[2]
-    return text or _marked_extent(grades, place_names, marked) or "extent not known"
+    is_told = text not in ("", _NO_EXTENT)
+    return text if is_told else _marked_extent(grades, place_names, marked) or _NO_EXTENT
 
 
 def _marked_extent(

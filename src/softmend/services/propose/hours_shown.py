@@ -45,7 +45,9 @@ def still_words(days: Mapping[str, Any]) -> str:
     low, high = round(days["low_days"]), round(days["high_days"])
     if high < 1:
         return "less than a working day"
-    return f"{low} to {high} working days" if low < high else f"{high} working days"
+    if low < high:
+        return f"{low} to {high} working days"
+    return "1 working day" if high == 1 else f"{high} working days"
 
 
 def _wanted(wanted_on: str, said: str) -> str:

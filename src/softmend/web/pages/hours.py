@@ -19,6 +19,12 @@ from softmend.services.propose.hours import (
     record_estimate,
     working_of,
 )
+from softmend.services.propose.hours_shown import (
+    hours_words,
+    spent_words,
+    spread_words,
+    still_words,
+)
 from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -27,6 +33,14 @@ from softmend.web.pages.propose_frame import PARTS
 from softmend.web.rendering import render
 
 router = APIRouter()
+
+# How the templates say hours and days.
+_WORDS: dict[str, Any] = {
+    "hours_words": hours_words,
+    "spent_words": spent_words,
+    "spread_words": spread_words,
+    "still_words": still_words,
+}
 
 
 @router.get("/dossiers/{dossier_id}/propose/hours")
@@ -45,7 +59,7 @@ def hours(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
                 "total": kept[0].estimate.hours_run.outputs,
                 "picture": weeks_svg(weeks_of(run.inputs, run.outputs)),
             }
-    return render(request, "hours.html", here="propose/hours", **shown)
+    return render(request, "hours.html", here="propose/hours", **_WORDS, **shown)
 
 
 @router.get("/dossiers/{dossier_id}/propose/hours/new")
@@ -92,6 +106,7 @@ def try_plan(
         weeks=found.weeks,
         total=found.hours,
         picture=weeks_svg(weeks_of(found.weeks_inputs, found.weeks)),
+        **_WORDS,
     )
 
 
