@@ -83,9 +83,9 @@ def test_the_trace_lies_where_the_picture_has_the_line() -> None:
     sheet = np.full((200, 300), 200, dtype=np.float32)
     sheet[100] = 60
     found = trace(prepared(sheet), [[20, 102], [280, 99]])
-    assert found.points_px[5:-5, 1] == pytest.approx(100.5, abs=0.05)
+    assert found.points_px[5:-5, 1] == pytest.approx(100.5, abs=0.1)
     turned = trace(prepared(np.ascontiguousarray(sheet.T)), [[102, 20], [99, 280]])
-    assert turned.points_px[5:-5, 0] == pytest.approx(100.5, abs=0.05)
+    assert turned.points_px[5:-5, 0] == pytest.approx(100.5, abs=0.1)
 
 
 def test_a_line_is_told_from_a_blob_and_a_bright_line() -> None:
