@@ -93,6 +93,9 @@ def test_a_pass_that_was_recorded_before_closings_were_counted_reads_as_the_firs
     assert old == Passed(19, "closing 1", "the owner is dead", "H. Head")
     fill = from_payload(Passed, json.dumps({**said, "about": "fill of mark 3"}), 1, upgrades)
     assert fill.about == "fill of mark 3"
+    tone = {**said, "about": "tone of zone 4 over original zone 12 by up to 20.0 px"}
+    renamed = from_payload(Passed, json.dumps(tone), 1, upgrades)
+    assert renamed.about == "tone of zone SZ4 over original zone Z12 by up to 20.0 px"
 
 
 def test_a_dossier_that_is_open_is_not_opened_again() -> None:

@@ -109,7 +109,7 @@ def test_answers_name_who_gave_them() -> None:
         checked_before_wet(BeforeWet(sampling_first=Reply.NO))
     with pytest.raises(InputError, match="needs a reason and a name"):
         checked_before_wet(BeforeWet(way=Way.BARRIER, way_because="resin film"))
-    with pytest.raises(InputError, match="protected evidence Z2 needs a name"):
+    with pytest.raises(InputError, match="protected evidence SZ2 needs a name"):
         checked_before_wet(BeforeWet(evidence=(Evidence(2, True, " "),)))
 
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 import pytest
 from sqlalchemy import text
 
-from softmend.errors import InputError, RuleError, StaleError
+from softmend.errors import InputError, RuleError, SoftmendError, StaleError
 from softmend.records.action import Hidden
 from softmend.records.batch import Batch, BatchKind, Ingredient
 from softmend.records.closing import Closing
@@ -35,7 +35,7 @@ from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Author
 from softmend.services.examine.grades import answer_not_done, grade_place, grades_in
 from softmend.services.examine.marks import record_mark
-from softmend.services.examine.zones import record_body_zone, record_on_zone
+from softmend.services.examine.zones import Yes, record_body_zone, record_on_zone
 from softmend.services.hand_over.closing import (
     close_dossier,
     closing_state,
@@ -238,11 +238,21 @@ def test_rule_7_new_tone_never_lies_on_original(bench, author, dossier_id, view_
     original = BodyZone(0, view_id, Body.ORIGINAL, box(10, 10, 80, 100), accuracy_px=2.0)
     record_body_zone(bench, author, dossier_id, original)
     tone = OnZone(0, view_id, OnIt.NEW_TONE, box(60, 20, 120, 60), accuracy_px=2.0)
-    with pytest.raises(RuleError, match=r"over original zone 1 by up to 20\.0 px") as refused:
+    with pytest.raises(RuleError, match=r"over original zone Z1 by up to 20\.0 px") as refused:
         record_on_zone(bench, author, dossier_id, tone)
     assert refused.value.rule == 7
-    by_name = {"passed_because": "reason 7", "passed_by": "H. Head"}
-    toned = record_on_zone(bench, author, dossier_id, tone, **by_name)
+    assert "a named person passes the rule" in refused.value.remedy
+    # A pass names who and why, and holds for the overlap that its giver saw.
+    for no_pass in (Yes("reason 7", " "), Yes(" ", "H. Head")):
+        with pytest.raises(SoftmendError):
+            record_on_zone(bench, author, dossier_id, tone, passed=no_pass)
+    seen = Yes("reason 7", "H. Head", ("tone of zone SZ1 over original zone Z1 by up to 3 px",))
+    with pytest.raises(RuleError, match=r"by up to 20\.0 px"):
+        record_on_zone(bench, author, dossier_id, tone, passed=seen)
+    with bench.store.reading() as reader:
+        assert reader.current(dossier_id, "passed") == []
+    by_name = Yes("reason 7", "H. Head", refused.value.about)
+    toned = record_on_zone(bench, author, dossier_id, tone, passed=by_name)
     assert is_printed(bench, dossier_id, 7)
     # The pass is for that overlap: a wider one is asked for again.
     wider = replace(tone, rings=box(40, 20, 120, 60))
@@ -253,10 +263,27 @@ def test_rule_7_new_tone_never_lies_on_original(bench, author, dossier_id, view_
     # An earlier state that lay on what is original by now does not come back either.
     under = BodyZone(0, view_id, Body.ORIGINAL, box(80, 10, 88, 100), accuracy_px=2.0)
     record_body_zone(bench, author, dossier_id, under)
-    with pytest.raises(RuleError, match="over original zone 2"):
+    with pytest.raises(RuleError, match="over original zone Z2"):
         bring_back(bench, author, dossier_id=dossier_id, entry_id=toned.id, based_on=off.id)
     with pytest.raises(RuleError, match="not brought back"):
         restore(bench, author, dossier_id=dossier_id, entry_id=toned.id, based_on=off.id)
+
+
+def test_rule_7_original_drawn_under_new_tone_needs_the_same_pass(
+    bench, author, dossier_id, view_id
+) -> None:
+    tone = OnZone(0, view_id, OnIt.NEW_TONE, box(60, 20, 120, 60), accuracy_px=2.0)
+    record_on_zone(bench, author, dossier_id, tone)
+    record_on_zone(bench, author, dossier_id, replace(tone, rings=box(60, 70, 90, 90)))
+    original = BodyZone(0, view_id, Body.ORIGINAL, box(10, 10, 80, 100), accuracy_px=2.0)
+    with pytest.raises(RuleError, match=r"tone of zone SZ1 .*; .*tone of zone SZ2 ") as refused:
+        record_body_zone(bench, author, dossier_id, original)
+    assert len(refused.value.about) == 2
+    by_name = Yes("reason 7", "H. Head", refused.value.about)
+    record_body_zone(bench, author, dossier_id, original, passed=by_name)
+    with bench.store.reading() as reader:
+        told = [one.about for _, one in current_records(reader, dossier_id, "passed")]
+    assert told == list(refused.value.about)
 
 
 def test_rule_8_every_fill_has_a_warrant_and_a_way_to_be_detected(

@@ -24,7 +24,7 @@ OURS = {"x-softmend": "1"}
 DRAFT = "00000000-0000-7000-8000-00000000000d"
 NOBODY = "00000000-0000-7000-8000-000000000000"
 PARTS = {"kind", "problem", "value", "allowed", "remedy", "sentence", "yours", "theirs",
-         "standing_id"}  # fmt: skip
+         "standing_id", "rule", "may_be_passed", "about"}  # fmt: skip
 
 
 @pytest.fixture
@@ -68,6 +68,9 @@ def test_the_body_of_an_error_has_every_part() -> None:
             "yours": None,
             "theirs": None,
             "standing_id": "",
+            "rule": None,
+            "may_be_passed": False,
+            "about": [],
         }
     }
 

@@ -250,7 +250,7 @@ def test_a_zone_is_recorded_on_its_level(
             "what": "new tone"}  # fmt: skip
     refused = client.post(address, data=tone, headers=HTMX)
     assert refused.status_code == 409
-    assert "This tone lies over original zone 1" in refused.text
+    assert "This tone lies over original zone Z1" in refused.text
 
 
 def test_a_scale_is_set_by_two_clicks_and_no_number_comes_before(

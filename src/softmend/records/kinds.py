@@ -29,7 +29,7 @@ from softmend.records.legal import LegalFlag, Loan
 from softmend.records.location import Location
 from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening
-from softmend.records.passing import Passed, for_one_closing
+from softmend.records.passing import Passed, named_as_today
 from softmend.records.payload import Upgrade, from_payload
 from softmend.records.priority import Priority
 from softmend.records.proposal import (
@@ -83,7 +83,7 @@ KINDS: dict[str, Kind] = {
     "wording_noted": Kind(WordingNoted),
     "securing": Kind(Securing, is_numbered=True),
     "before_wet": Kind(BeforeWet),
-    "passed": Kind(Passed, version=2, upgrades={1: for_one_closing}),
+    "passed": Kind(Passed, version=2, upgrades={1: named_as_today}),
     "batch": Kind(Batch, is_numbered=True),
     "action": Kind(Action, is_numbered=True),
     "assembly": Kind(Assembly),

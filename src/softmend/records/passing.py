@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -26,6 +27,7 @@ RULES = {
 """What a passable rule asks for, as it is printed beside a pass."""
 
 _ANY_CLOSING = "closing"
+_TONE_BEFORE = re.compile(r"tone of zone (\d+) over original zone (\d+)")
 
 
 @dataclass(frozen=True)
@@ -70,11 +72,16 @@ def about_closing(number: int) -> str:
     return f"{_ANY_CLOSING} {number}"
 
 
-def for_one_closing(plain: dict[str, Any]) -> dict[str, Any]:
-    """Return a pass of version 1 as version 2: one for closing as such was for the first."""
-    if plain.get("about") != _ANY_CLOSING:
-        return plain
-    return {**plain, "about": about_closing(1)}
+def named_as_today(plain: dict[str, Any]) -> dict[str, Any]:
+    """Return a pass of version 1 as version 2.
+
+    One for closing as such was for the first closing; zones were named by bare numbers.
+    """
+    about = plain.get("about", "")
+    if about == _ANY_CLOSING:
+        return {**plain, "about": about_closing(1)}
+    renamed = _TONE_BEFORE.sub(r"tone of zone SZ\1 over original zone Z\2", about)
+    return {**plain, "about": renamed}
 
 
 def passing_of(passings: Iterable[Passed], rule: int, about: str) -> Passed | None:

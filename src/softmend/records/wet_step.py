@@ -10,7 +10,7 @@ from enum import Enum
 
 from softmend.errors import InputError, RuleError
 from softmend.records.dossier import NOT_KNOWN, Certainty, Material
-from softmend.records.zone import OnIt, OnZone
+from softmend.records.zone import OnIt, OnZone, on_zone_name
 
 
 class Reply(Enum):
@@ -79,7 +79,8 @@ def checked_before_wet(answers: BeforeWet) -> BeforeWet:
     for one in answers.evidence:
         if one.by.strip() in ("", NOT_KNOWN):
             raise InputError(
-                f"The decision about protected evidence Z{one.zone_number} needs a name"
+                f"The decision about protected evidence {on_zone_name(one.zone_number)} "
+                "needs a name"
             )
     if answers.way is not Way.LOCKED and NOT_KNOWN in (answers.way_because, answers.way_by):
         raise InputError(
@@ -184,6 +185,6 @@ def _evidence(answers: BeforeWet, on_zones: Sequence[OnZone]) -> Iterable[WetFin
         if zone.on_it is OnIt.PROTECTED_EVIDENCE and zone.number not in decided:
             yield WetFinding(
                 f"evidence_{zone.number}",
-                f"Nobody decided about protected evidence Z{zone.number}",
+                f"Nobody decided about protected evidence {zone.name}",
                 "Say that it is kept out of, or who gave a named yes",
             )

@@ -46,6 +46,11 @@ class BodyZone:
     grounds_observed: str = NOT_KNOWN
     checked_how: str = "not checked"
 
+    @property
+    def name(self) -> str:
+        """Return the zone as it is printed and shown: "Z1"."""
+        return body_zone_name(self.number)
+
 
 @dataclass(frozen=True)
 class OnZone:
@@ -60,3 +65,18 @@ class OnZone:
     side: str = NOT_KNOWN
     grounds_observed: str = NOT_KNOWN
     checked_how: str = "not checked"
+
+    @property
+    def name(self) -> str:
+        """Return the zone as it is printed and shown: "SZ1"."""
+        return on_zone_name(self.number)
+
+
+def body_zone_name(number: int) -> str:
+    """Return a zone of the body as it is printed: Z and its number."""
+    return f"Z{number}"
+
+
+def on_zone_name(number: int) -> str:
+    """Return a zone of what lies on the body as it is printed: SZ, surface zone, and its number."""
+    return f"SZ{number}"

@@ -88,7 +88,7 @@ def _zone_cells(row: ZoneRow) -> tuple[Cell, Cell, Cell]:
     if zone.grounds_observed != NOT_KNOWN:
         small.append(f"{wording.OBSERVED}: {zone.grounds_observed}")
     return (
-        Cell(f"Z{zone.number} {row.code}", is_strong=True),
+        Cell(f"{zone.name} {row.code}", is_strong=True),
         Cell(title, small=tuple(small), is_strong=True),
         Cell(quantities=(row.area,)),
     )

@@ -286,7 +286,7 @@ def _contacts(told: HandedOver) -> Block:
     ]
     kept_off = (OnIt.PROTECTED_EVIDENCE, OnIt.FACING, OnIt.UNTREATED_RESERVE)
     rows += [
-        (Cell(f"Z{row.zone.number}", is_strong=True), Cell(row.zone.on_it.value))
+        (Cell(row.zone.name, is_strong=True), Cell(row.zone.on_it.value))
         for row in told.report.zones
         if isinstance(row.zone, OnZone) and row.zone.on_it in kept_off
     ]

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from softmend.records.consent import Decision, Standing
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.proposal import Coat, Option, PlanFill, PlanStep, ToneRule
+from softmend.records.zone import body_zone_name, on_zone_name
 from softmend.report import proposal_wording as wording
 from softmend.report.blocks import (
     Alert,
@@ -136,16 +137,15 @@ def places_named(record: PlanStep) -> str:
     """Return the places that a step names, in words."""
     said = (
         _listed("at mark", record.mark_numbers),
-        _listed("in zone Z", record.body_zone_numbers),
-        _listed("on it, zone Z", record.on_zone_numbers),
+        _listed("in zone", map(body_zone_name, record.body_zone_numbers)),
+        _listed("on it, zone", map(on_zone_name, record.on_zone_numbers)),
     )
     return "; ".join(one for one in said if one)
 
 
-def _listed(words: str, numbers: Iterable[int]) -> str:
-    listed = ", ".join(str(number) for number in numbers)
-    gap = "" if words.endswith("Z") else " "
-    return f"{words}{gap}{listed}" if listed else ""
+def _listed(words: str, numbered: Iterable[int | str]) -> str:
+    listed = ", ".join(str(one) for one in numbered)
+    return f"{words} {listed}" if listed else ""
 
 
 def _fills(report: ProposalReport) -> Section:

@@ -51,7 +51,7 @@ def legend_block(entries: Sequence[LegendEntry]) -> Legend:
         LegendItem(swatch_svg(entry, f"s{index}"), entry.code, entry.name)
         for index, entry in enumerate(entries)
     )
-    return Legend(items, tuple(wording.STATE_WORDS.values()))
+    return Legend(items, (*wording.STATE_WORDS.values(), *wording.ZONE_WORDS))
 
 
 def paper_size(view: View, widest_mm: float, tallest_mm: float) -> tuple[float, float]:

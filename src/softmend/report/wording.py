@@ -121,6 +121,7 @@ STATE_WORDS: dict[State, str] = {
     State.BREATHES: "~ breathes with RH",
     State.GROWN: "↔ grown",
 }
+ZONE_WORDS = ("Z zone of the body", "SZ surface zone, on the body")
 BASIS_WORDS: dict[GradeBasis, str] = {
     GradeBasis.SEEN: "seen",
     GradeBasis.HANDLED: "handled",

@@ -13,6 +13,7 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from softmend import errors as tree
+from softmend.records.passing import PASSABLE
 from softmend.web.rendering import is_for_a_program, is_partial, render
 from softmend.web.telling import Difference, differences
 from softmend.web.versions import BothDrawn, both_drawn
@@ -40,7 +41,11 @@ _HTTP_PROBLEMS = {
 
 
 class Problem(BaseModel):
-    """What is wrong, in the parts that a message is made of."""
+    """What is wrong, in the parts that a message is made of.
+
+    `rule` is the number of the rule that refuses; where it may be passed by a named person,
+    `about` names what each pass would hold for.
+    """
 
     kind: str
     problem: str
@@ -51,6 +56,9 @@ class Problem(BaseModel):
     yours: Any = None
     theirs: Any = None
     standing_id: str = ""
+    rule: int | None = None
+    may_be_passed: bool = False
+    about: list[str] = []
 
 
 class ErrorBody(BaseModel):
@@ -74,6 +82,7 @@ def status_of(error: tree.SoftmendError) -> int:
 
 def error_body(error: tree.SoftmendError) -> dict[str, Any]:
     """Return the one body that pages and JSON show."""
+    rule = getattr(error, "rule", None)
     problem = Problem(
         kind=type(error).__name__,
         problem=error.problem,
@@ -84,6 +93,9 @@ def error_body(error: tree.SoftmendError) -> dict[str, Any]:
         yours=getattr(error, "yours", None),
         theirs=getattr(error, "theirs", None),
         standing_id=getattr(error, "standing_id", ""),
+        rule=rule,
+        may_be_passed=rule in PASSABLE,
+        about=list(getattr(error, "about", ())),
     )
     return ErrorBody(error=problem).model_dump()
 

@@ -48,7 +48,7 @@ def zone_json(entry: Entry, zone: BodyZone | OnZone) -> dict[str, Any]:
         "mark_id": entry.subject_id,
         "entry_id": entry.id,
         "kind": "zone",
-        "number": f"Z{zone.number}",
+        "number": zone.name,
         "code": zone_code(zone),
         "term": zone_words(zone),
         "state": None,

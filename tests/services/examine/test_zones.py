@@ -64,7 +64,7 @@ def test_tone_on_original_is_refused_and_nothing_is_written(
     bench, author, dossier_id, view_id
 ) -> None:
     record_body_zone(bench, author, dossier_id, body(view_id, box(10, 10, 200, 200)))
-    with pytest.raises(RuleError, match="lies over original zone 1 by up to") as refused:
+    with pytest.raises(RuleError, match="lies over original zone Z1 by up to") as refused:
         record_on_zone(bench, author, dossier_id, tone(view_id, box(150, 50, 300, 150)))
     assert refused.value.rule == 7
     with bench.store.reading() as reader:
@@ -82,5 +82,5 @@ def test_tone_that_touches_within_the_accuracy_of_the_drawing_is_taken(
 
 def test_original_cannot_be_drawn_under_tone_afterwards(bench, author, dossier_id, view_id) -> None:
     record_on_zone(bench, author, dossier_id, tone(view_id, box(150, 50, 300, 150)))
-    with pytest.raises(RuleError, match="lies under the tone of zone 1"):
+    with pytest.raises(RuleError, match="lies under the tone of zone SZ1"):
         record_body_zone(bench, author, dossier_id, body(view_id, box(10, 10, 200, 200)))

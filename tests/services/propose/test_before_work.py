@@ -134,7 +134,7 @@ def test_a_step_in_protected_evidence_needs_a_named_yes(bench, author, dossier_i
     record_on_zone(bench, author, dossier_id, zone(view_id, OnIt.PROTECTED_EVIDENCE, 10.0))
     step = PlanStep(0, "dry_cleaning", "brush", "stop at once", on_zone_numbers=(1,))
     record_step(bench, author, dossier_id, step)
-    without = "Step 1 works in protected evidence Z1 without a named yes"
+    without = "Step 1 works in protected evidence SZ1 without a named yes"
     with bench.store.reading() as reader:
         assert without in [one.sentence for one in missing_in(reader, dossier_id)]
     yes = BeforeWet(evidence=(Evidence(1, True, "C. Curator", "dust only"),))
@@ -145,7 +145,7 @@ def test_a_step_in_protected_evidence_needs_a_named_yes(bench, author, dossier_i
 
 def test_evidence_that_is_not_drawn_cannot_be_decided_about(bench, author, dossier_id) -> None:
     answers = BeforeWet(evidence=(Evidence(7, True, "C. Curator"),))
-    with pytest.raises(InputError, match="no protected evidence of that number; got Z7"):
+    with pytest.raises(InputError, match="no protected evidence of that number; got SZ7"):
         write_before_wet(bench, author, dossier_id, answers, "")
 
 

@@ -126,7 +126,7 @@ def _quantities(report: ConditionReport) -> Iterator[list[Any]]:
         for one in mark.quantities:
             yield [f"mark {mark.mark.number}", mark.code, mark.term, *_cells(one)]
     for zone in report.zones:
-        yield [f"zone Z{zone.zone.number}", zone.code, "zone", *_cells(zone.area)]
+        yield [f"zone {zone.zone.name}", zone.code, "zone", *_cells(zone.area)]
     for fill in report.fills:
         yield [f"mark {fill.mark_number}", "", "fill", *_cells(fill.volume)]
     for total in report.totals:

@@ -114,7 +114,7 @@ def _about(reader: Reader, kind: str, record: Any) -> str:
         return f"Mark {record.number} ({term(record.term_id).term})"
     if kind in ("body_zone", "on_zone"):
         what = record.body if kind == "body_zone" else record.on_it
-        return f"Zone Z{record.number} ({what.value})"
+        return f"Zone {record.name} ({what.value})"
     if kind == "grade":
         return f"Grade of {_graded(reader, record)}"
     if kind == "view":

@@ -247,7 +247,7 @@ def _report_view(seen: _Standing, entry: Entry, view: View) -> ReportView:
 def _drawings_on(view_id: str, seen: _Standing) -> tuple[Drawing, ...]:
     # Zones lie below, marks above.
     below = [
-        Drawing(zone_code(one.zone), f"Z{one.zone.number}", Geometry(Shape.AREA, one.zone.rings))
+        Drawing(zone_code(one.zone), one.zone.name, Geometry(Shape.AREA, one.zone.rings))
         for one in seen.zoned
         if one.zone.view_id == view_id
     ]
@@ -288,4 +288,4 @@ def _fill_rows(fills: Fills) -> tuple[FillRow, ...]:
 
 
 def _zone_name(one: _Zoned) -> str:
-    return f"zone Z{one.zone.number}"
+    return f"zone {one.zone.name}"

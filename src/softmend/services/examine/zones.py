@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -25,18 +25,49 @@ if TYPE_CHECKING:
 Rings = tuple[tuple[Position, ...], ...]
 
 
+@dataclass(frozen=True)
+class Yes:
+    """A named person's pass of rule 7 for a tone over original: why, who, and what they saw.
+
+    `about` names the overlaps as the refusal did; where it is given, the pass holds for no other.
+    """
+
+    because: str = ""
+    by: str = ""
+    about: tuple[str, ...] = ()
+
+
+NOBODY = Yes()
+
+
+class ToneOnOriginalError(RuleError):
+    """New tone over original; it carries what a pass would be about, one line an overlap."""
+
+    def __init__(self, sentences: Sequence[str], about: tuple[str, ...]) -> None:
+        """Say every overlap, and both ways out."""
+        self.about = about
+        super().__init__(
+            "; ".join(sentences),
+            rule=7,
+            remedy="Draw the tone on the fill only; or a named person passes the rule where the "
+            "zone is recorded, and the reason is printed",
+        )
+
+
 def record_body_zone(
     bench: Bench,
     author: Author,
     dossier_id: str,
     zone: BodyZone,
     *,
+    passed: Yes = NOBODY,
     subject_id: str = "",
     based_on: str = "",
 ) -> list[Entry]:
     """Record a body zone cut against its neighbours, and the neighbours' shared vertices with it.
 
     The zone comes first in the answer; pieces that a neighbour cuts off get numbers of their own.
+    Original that lies under new tone needs a named person's pass (rule 7).
     """
     from softmend.science.photo.partition import cut_against
 
@@ -46,8 +77,8 @@ def record_body_zone(
         if zone.body is Body.ORIGINAL:
             number = _number(writer, dossier_id, "body_zone", subject_id)
             under = replace(zone, rings=rings, number=number)
-            for found in _original_under_tone(writer, dossier_id, under):
-                raise found.error
+            found = _original_under_tone(writer, dossier_id, under)
+            _pass_or_refuse(bench, writer, author, dossier_id, found, passed)
         neighbours = [
             (entry, other)
             for entry, other in current_records(writer, dossier_id, "body_zone")
@@ -88,8 +119,7 @@ def record_on_zone(
     dossier_id: str,
     zone: OnZone,
     *,
-    passed_because: str = "",
-    passed_by: str = "",
+    passed: Yes = NOBODY,
     subject_id: str = "",
     based_on: str = "",
 ) -> Entry:
@@ -99,11 +129,8 @@ def record_on_zone(
         subject_id = subject_id or bench.fresh_id()
         number = _number(writer, dossier_id, "on_zone", subject_id)
         checked = replace(zone, rings=rings, number=number)
-        for found in _tone_on_original(writer, dossier_id, checked):
-            if not passed_because.strip():
-                raise found.error
-            passed = Passed(7, found.about, passed_because, passed_by)
-            append_pass(bench, writer, author, dossier_id, passed)
+        found = _tone_on_original(writer, dossier_id, checked)
+        _pass_or_refuse(bench, writer, author, dossier_id, found, passed)
         entry = append_record(
             bench,
             writer,
@@ -133,18 +160,34 @@ def zones_on_view(
 def bring_back_zone(bench: Bench, author: Author, earlier: Entry, based_on: str) -> Entry:
     """Bring back an earlier state of a zone under today's rules: cut anew, tone off original."""
     zone, dossier_id = record_in(earlier), earlier.dossier_id
-    at = {"subject_id": earlier.subject_id, "based_on": based_on}
+    subject_id = earlier.subject_id
     if isinstance(zone, BodyZone):
-        return record_body_zone(bench, author, dossier_id, zone, **at)[0]
-    return record_on_zone(bench, author, dossier_id, zone, **at)
+        return record_body_zone(
+            bench, author, dossier_id, zone, subject_id=subject_id, based_on=based_on
+        )[0]
+    return record_on_zone(bench, author, dossier_id, zone, subject_id=subject_id, based_on=based_on)
 
 
 @dataclass(frozen=True)
 class _Over:
-    """One tone over one original: how a pass names it, and the refusal without one."""
+    """One tone over one original: how a pass names it, and how it is said."""
 
     about: str
-    error: RuleError
+    sentence: str
+
+
+def _pass_or_refuse(
+    bench: Bench, writer: Writer, author: Author, dossier_id: str, found: list[_Over], passed: Yes
+) -> None:
+    """Record a named person's pass of every overlap, or refuse them all in one sentence."""
+    about = tuple(one.about for one in found)
+    if not found:
+        return
+    if not passed.because.strip() or (passed.about and set(about) - set(passed.about)):
+        raise ToneOnOriginalError([one.sentence for one in found], about)
+    for one in about:
+        said = Passed(7, one, passed.because.strip(), passed.by.strip())
+        append_pass(bench, writer, author, dossier_id, said)
 
 
 def _tone_on_original(reader: Reader, dossier_id: str, zone: OnZone) -> list[_Over]:
@@ -178,13 +221,9 @@ def _over(tone: OnZone, body: BodyZone, words: str) -> _Over | None:
         return None
     width = f"by up to {overlap_width_px(drawn, original):.1f} px"
     return _Over(
-        f"tone of zone {tone.number} over original zone {body.number} {width}",
-        RuleError(
-            f"{words.format(tone=tone.number, body=body.number)} {width}; "
-            f"the drawing is exact to ± {accuracy_px:g} px",
-            rule=7,
-            remedy="Draw the tone on the fill only",
-        ),
+        f"tone of zone {tone.name} over original zone {body.name} {width}",
+        f"{words.format(tone=tone.name, body=body.name)} {width}, "
+        f"where the drawing is exact to ± {accuracy_px:g} px",
     )
 
 

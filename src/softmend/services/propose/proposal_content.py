@@ -116,4 +116,4 @@ def _areas(reader: Reader, dossier_id: str, plan: Plan) -> Iterator[AreaRow]:
             if f"{words} {zone.number}" in plan.outlines:
                 what = zone.body if kind == "body_zone" else zone.on_it
                 area = zone_area(zone, scales)
-                yield AreaRow(f"Zone Z{zone.number}", f"{words}: {what.value}", area.text)
+                yield AreaRow(f"Zone {zone.name}", f"{words}: {what.value}", area.text)

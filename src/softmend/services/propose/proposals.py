@@ -32,6 +32,7 @@ from softmend.records.proposal import (
     coating_finding,
     fill_findings,
 )
+from softmend.records.zone import on_zone_name
 from softmend.services.bench import Author, Bench
 from softmend.services.numbered import append_numbered
 from softmend.services.passing import append_pass, passings_in
@@ -298,7 +299,8 @@ def _missing_yes(plan: Plan, protected: set[int]) -> Iterator[Missing]:
     for step in plan.steps:
         for number in sorted(protected.intersection(step.on_zone_numbers)):
             yield Missing(
-                f"Step {step.number} works in protected evidence Z{number} without a named yes",
+                f"Step {step.number} works in protected evidence {on_zone_name(number)} "
+                "without a named yes",
                 "wet",
             )
 

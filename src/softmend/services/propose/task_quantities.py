@@ -167,7 +167,7 @@ def _coating(seen: _Seen) -> list[_Part]:
     if zones:
         return [
             _measured_part(
-                f"zone Z{zone.number}",
+                f"zone {zone.name}",
                 zone_area(zone, seen.scales),
                 100.0,
                 (entry.id, *_scale_ids([zone.view_id], seen.scales)),

@@ -13,7 +13,7 @@ from softmend.records.wet_step import (
     refuse_unready,
     wet_findings,
 )
-from softmend.records.zone import OnIt, OnZone
+from softmend.records.zone import OnIt, OnZone, on_zone_name
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import opened
 from softmend.services.legal_flags import remains_caution
@@ -55,8 +55,8 @@ def write_before_wet(
         if one.zone_number not in numbers:
             raise InputError(
                 "There is no protected evidence of that number",
-                value=f"Z{one.zone_number}",
-                allowed=", ".join(f"Z{number}" for number in sorted(numbers)) or "none is drawn",
+                value=on_zone_name(one.zone_number),
+                allowed=", ".join(map(on_zone_name, sorted(numbers))) or "none is drawn",
             )
     return record_one(
         bench,

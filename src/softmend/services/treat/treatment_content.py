@@ -143,7 +143,7 @@ def places_of(reader: Reader, dossier_id: str) -> dict[str, str]:
     for kind in ("body_zone", "on_zone"):
         for entry, zone in current_records(reader, dossier_id, kind):
             what = zone.body if kind == "body_zone" else zone.on_it
-            places[entry.subject_id] = f"zone Z{zone.number} {what.value}"
+            places[entry.subject_id] = f"zone {zone.name} {what.value}"
     return places
 
 

@@ -10,7 +10,12 @@ from pydantic import BaseModel, Field
 
 from softmend.records.mark import Geometry
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
-from softmend.services.examine.zones import record_body_zone, record_on_zone, zones_on_view
+from softmend.services.examine.zones import (
+    Yes,
+    record_body_zone,
+    record_on_zone,
+    zones_on_view,
+)
 from softmend.services.recording import current_record
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -25,12 +30,30 @@ Words = Annotated[str, Field(max_length=20_000)]
 Accuracy = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
 
 
+class PassIn(BaseModel):
+    """A named person's pass of "no new tone on original" (rule 7); its reason is printed.
+
+    `about` repeats the overlaps that the refusal named, so that the pass holds for no other.
+    """
+
+    because: Annotated[str, Field(min_length=1, max_length=2000)]
+    by: Annotated[str, Field(min_length=1, max_length=2000)]
+    about: Annotated[list[Words], Field(max_length=200)] = []
+
+
 class ZoneIn(BaseModel):
-    """An outline, how exactly it is drawn, and on what grounds."""
+    """An outline, how exactly it is drawn, on what grounds, and who passes tone over original."""
 
     geometry: AreaShape
     accuracy_px: Accuracy = 5.0
     grounds_observed: Words = "not known"
+    passed: PassIn | None = None
+
+    @property
+    def yes(self) -> Yes:
+        """Return the pass that was sent with the zone, if any."""
+        sent = self.passed
+        return Yes(sent.because, sent.by, tuple(sent.about)) if sent else Yes()
 
     def said(self, view_id: str) -> dict[str, Any]:
         """Return what both levels of zone share."""
@@ -77,7 +100,7 @@ def record_body(
 ) -> RecordedZones:
     """Record a zone of the body; it is cut against its neighbours."""
     zone = BodyZone(body=body.body, **body.said(view_id))
-    entries = record_body_zone(bench, person.author, dossier_id, zone)
+    entries = record_body_zone(bench, person.author, dossier_id, zone, passed=body.yes)
     return RecordedZones(zone_ids=[entry.subject_id for entry in entries])
 
 
@@ -85,7 +108,7 @@ def record_body(
 def record_on_it(
     bench: BenchHere, person: PersonHere, dossier_id: Id, view_id: Id, body: OnZoneIn
 ) -> RecordedZones:
-    """Record a zone of what lies on the body; new tone over original is refused."""
+    """Record a zone of what lies on the body; new tone over original needs a named pass."""
     zone = OnZone(on_it=body.on_it, **body.said(view_id))
-    entry = record_on_zone(bench, person.author, dossier_id, zone)
+    entry = record_on_zone(bench, person.author, dossier_id, zone, passed=body.yes)
     return RecordedZones(zone_ids=[entry.subject_id])

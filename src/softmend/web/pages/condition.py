@@ -119,7 +119,7 @@ def _places(reader: Reader, dossier: OpenDossier) -> list[Place]:
         Place(
             "body_zone",
             entry.subject_id,
-            _("Zone Z{n}: {body}", n=zone.number, body=zone.body.value),
+            _("Zone {name}: {body}", name=zone.name, body=zone.body.value),
         )
         for entry, zone in current_records(reader, dossier_id, "body_zone")
     ]

@@ -62,11 +62,11 @@ def places_in(reader: Reader, dossier_id: str) -> dict[str, list[tuple[int, str]
             for _entry, mark in current_records(reader, dossier_id, "mark")
         ],
         "body_zone_numbers": [
-            (zone.number, _("Zone Z{n}: {what}", n=zone.number, what=zone.body.value))
+            (zone.number, _("Zone {name}: {what}", name=zone.name, what=zone.body.value))
             for _entry, zone in current_records(reader, dossier_id, "body_zone")
         ],
         "on_zone_numbers": [
-            (zone.number, _("On it, Z{n}: {what}", n=zone.number, what=zone.on_it.value))
+            (zone.number, _("On it, {name}: {what}", name=zone.name, what=zone.on_it.value))
             for _entry, zone in current_records(reader, dossier_id, "on_zone")
         ],
     }

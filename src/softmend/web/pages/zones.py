@@ -18,14 +18,20 @@ from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.examine.report_rows import zone_words
 from softmend.services.examine.vocabulary import parts_of, sides
-from softmend.services.examine.zones import record_body_zone, record_on_zone
+from softmend.services.examine.zones import (
+    ToneOnOriginalError,
+    Yes,
+    record_body_zone,
+    record_on_zone,
+)
 from softmend.services.recording import current_record, strike
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
+from softmend.web.errors import error_body, status_of
 from softmend.web.numbers import known, typed_number
 from softmend.web.pages.journal import lines_of
-from softmend.web.rendering import render
+from softmend.web.rendering import is_partial, render
 from softmend.web.shapes import geometry_in
 
 router = APIRouter()
@@ -51,6 +57,14 @@ class ZoneForm(BaseModel):
     side: Line = ""
     grounds_observed: Line = ""
     checked_how: Line = ""
+    passed_because: Line = ""
+    passed_by: Line = ""
+    passed_about: Annotated[list[Line], Field(max_length=200)] = []
+
+    @property
+    def yes(self) -> Yes:
+        """Return the pass of a tone over original that was given with the zone, if any."""
+        return Yes(self.passed_because, self.passed_by, tuple(self.passed_about))
 
     def zone(self, view_id: str, standing: AnyZone | None) -> AnyZone:
         """Return what was drawn and said as a record of its level."""
@@ -136,8 +150,24 @@ def record(
     view_id: Id,
     form: Annotated[ZoneForm, Form()],
 ) -> Response:
-    """Record a zone; a body zone is cut against its neighbours."""
-    recorded = _recorded(bench, person, dossier_id, view_id, form)
+    """Record a zone; a body zone is cut against its neighbours.
+
+    A refused tone over original comes back with the fields of a named person's pass (rule 7).
+    """
+    try:
+        recorded = _recorded(bench, person, dossier_id, view_id, form)
+    except ToneOnOriginalError as refused:
+        if not is_partial(request):
+            raise
+        return render(
+            request,
+            "part_zone_pass.html",
+            status=status_of(refused),
+            problem=error_body(refused)["error"],
+            about=refused.about,
+            because=form.passed_because,
+            by=form.passed_by,
+        )
     drop_draft(bench, person.person_id, "mark", form.zone_id or form.draft_id)
     return go_on(request, f"/dossiers/{dossier_id}/views/{view_id}?mark={recorded}")
 
@@ -150,15 +180,14 @@ def _recorded(
         with bench.store.reading() as reader:
             _entry, standing = zone_of(reader, dossier_id, form.zone_id)
     zone = form.zone(view_id, standing)
-    subject_id = form.zone_id or form.draft_id
+    at: dict[str, Any] = {
+        "passed": form.yes,
+        "subject_id": form.zone_id or form.draft_id,
+        "based_on": form.based_on,
+    }
     if isinstance(zone, BodyZone):
-        first, *_others = record_body_zone(
-            bench, person.author, dossier_id, zone, subject_id=subject_id, based_on=form.based_on
-        )
-        return first.subject_id
-    return record_on_zone(
-        bench, person.author, dossier_id, zone, subject_id=subject_id, based_on=form.based_on
-    ).subject_id
+        return record_body_zone(bench, person.author, dossier_id, zone, **at)[0].subject_id
+    return record_on_zone(bench, person.author, dossier_id, zone, **at).subject_id
 
 
 @router.get("/dossiers/{dossier_id}/zones/{zone_id}")
