@@ -15,6 +15,8 @@ from softmend.web.pages import (
     journal,
     law,
     marks,
+    materials,
+    materials_tests,
     objects,
     pictures,
     propose_consent,
@@ -90,6 +92,8 @@ _PAGES = (
     treat_joins,
     treat_record,
     treat_look_up,
+    materials,
+    materials_tests,
 )
 for page in _PAGES:
     router.include_router(page.router)
