@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 import uvicorn
+from playwright.sync_api import Error
 
 from softmend.house import open_house
 from softmend.services.bench import Author, Bench
@@ -27,13 +28,51 @@ if TYPE_CHECKING:
 TOKEN = "browser-run"
 DESK: ViewportSize = {"width": 1280, "height": 800}
 TABLET: ViewportSize = {"width": 820, "height": 1180}
+SHOTS = Path("/tmp/shots")  # pictures of the pages are kept when this folder is there
 AXE = Path(__file__).parent / "vendor" / "axe" / "axe.min.js"
 
 _COLLECT = """
 window.softmendViolations = [];
 document.addEventListener("securitypolicyviolation", (event) =>
   window.softmendViolations.push(`${event.violatedDirective}: ${event.blockedURI}`));
+window.softmendAsking = 0;
+const ask = window.fetch.bind(window);
+window.fetch = (...what) => {
+  window.softmendAsking += 1;
+  return ask(...what).finally(() => (window.softmendAsking -= 1));
+};
 """
+_SMALL = """
+() => [...document.querySelectorAll("main button, main a.button, main a.button-quiet")]
+  .filter((one) => one.offsetHeight && one.offsetHeight < 44).map((one) => one.outerHTML)
+"""
+# Complete, its fonts there, nothing asked for any more, and two frames drawn since. The driver's
+# own "network idle" waits half a second on every page; this waits while the page is busy.
+_RESTS = """
+() => new Promise((rests) => {
+  const look = () => {
+    const busy = document.readyState !== "complete" || window.softmendAsking > 0
+      || document.fonts.status !== "loaded";
+    if (busy) setTimeout(look, 10);
+    else requestAnimationFrame(() => requestAnimationFrame(() =>
+      window.softmendAsking > 0 ? look() : rests()));
+  };
+  setTimeout(look, 20);
+})
+"""
+
+
+def rest(page: Page) -> None:
+    """Wait until a page, or the one it is just leaving for, is whole and asks for nothing more."""
+    while True:
+        page.wait_for_load_state()
+        try:
+            page.evaluate(_RESTS)
+        except Error as left:
+            if "Execution context was destroyed" not in str(left):
+                raise
+        else:
+            return
 
 
 @dataclass
@@ -55,7 +94,11 @@ class Watched:
     def go(self, address: str) -> None:
         """Open an address and wait until the page rests."""
         self.page.goto(address)
-        self.page.wait_for_load_state("networkidle")
+        self.rest()
+
+    def rest(self) -> None:
+        """Wait until the page is whole and asks for nothing more."""
+        rest(self.page)
 
     def heard(self, kind: str, text: str) -> None:
         """Keep what the browser's console calls an error."""
@@ -64,13 +107,30 @@ class Watched:
 
     def axe(self) -> list[str]:
         """Return what axe finds wrong on the page as it stands."""
-        self.page.evaluate(AXE.read_text("utf-8"))
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate(AXE.read_text("utf-8"))
         found = self.page.evaluate("async () => (await axe.run({preload: false})).violations")
         return [
             f"{one['id']}: {node['target']} {node.get('failureSummary', '')}"
             for one in found
             for node in one["nodes"]
         ]
+
+    def is_clean(self, name: str) -> None:
+        """Hold the page, every detail open, against axe, its policy, its width and a finger."""
+        for summary in self.page.query_selector_all("details:not([open]) > summary"):
+            if summary.is_visible():
+                summary.click()
+        for size, viewport in (("desk", DESK), ("tablet", TABLET)):
+            self.page.set_viewport_size(viewport)
+            rest(self.page)
+            assert self.axe() == [], f"{name} at {size}"
+            wide = self.page.evaluate("document.documentElement.scrollWidth - innerWidth")
+            assert wide <= 0, f"{name} is wider than the screen at {size}"
+            assert self.page.evaluate(_SMALL) == [], f"{name} at {size}"
+            if SHOTS.is_dir():
+                self.page.screenshot(path=SHOTS / f"{name.replace(' ', '_')}_{size}.png")
+        assert self.violations() == [], name
 
     def violations(self) -> list[str]:
         """Return the content policy violations of the page as it stands."""

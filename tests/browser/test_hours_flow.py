@@ -7,8 +7,6 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
-
 from softmend.records.dossier import Dossier, ObjectHead, Size
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.services.dossiers import describe_object, open_dossier
@@ -16,12 +14,10 @@ from softmend.services.examine.marks import record_mark
 from softmend.services.examine.scales import set_scale
 from softmend.services.examine.views import import_photograph
 from softmend.services.propose.hours import estimates_in
-from tests.browser.conftest import DESK, TABLET
+from tests.browser.conftest import TABLET
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-
-    from playwright.sync_api import ViewportSize
 
     from tests.browser.conftest import Served, Watched
 
@@ -53,64 +49,40 @@ def cracked(served: Served) -> str:
     return dossier_id
 
 
-def is_clean(watched: Watched, name: str) -> None:
-    """Hold a page against axe and its policy, with every detail open; keep a picture of it."""
-    for summary in watched.page.query_selector_all("details:not([open]) > summary"):
-        summary.click()
-    assert watched.axe() == [], name
-    assert watched.violations() == [], name
-    wide = watched.page.evaluate("document.documentElement.scrollWidth - innerWidth")
-    assert wide <= 0, f"{name} is wider than the screen"
-
-
-def shot(watched: Watched, name: str) -> None:
-    """Keep a picture of the page where pictures are collected."""
-    if SHOTS.is_dir():
-        watched.page.wait_for_load_state("networkidle")
-        watched.page.screenshot(path=SHOTS / f"hours_{name}.png", full_page=True)
-
-
-@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
 def test_from_marks_to_weeks_and_to_the_board(
-    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+    served: Served, new_page: Callable[..., Watched]
 ) -> None:
     dossier_id = cracked(served)
-    watched = new_page(viewport, touch=True)
+    watched = new_page(TABLET, touch=True)
     page = watched.page
     watched.go(f"{served.url}/dossiers/{dossier_id}")
     page.click("text=weeks of work: not estimated")
     page.wait_for_url(re.compile(r"/propose/hours$"))
-    shot(watched, f"none_{size}")
-    is_clean(watched, "no estimate yet")
+    watched.is_clean("no estimate yet")
     page.click("main a.button")
     page.wait_for_url(re.compile(r"/propose/hours/new$"))
-    shot(watched, f"form_{size}")
-    is_clean(watched, "the form")
-    shot(watched, f"form_open_{size}")
+    watched.is_clean("the form")
     watched.go(page.url)
     page.fill("[name=typical_hours]", "18")
     page.click("text=See the weeks")
     page.wait_for_selector("#tried .weeks-drawing svg")
     assert re.search(r"\d+ to \d+ weeks, from guesses", page.inner_text("#tried"))
     page.fill("[name=basis]", "seen once, one crack marked")
-    shot(watched, f"tried_{size}")
     page.click("text=Record the estimate")
     page.wait_for_url(re.compile(r"/propose/hours$"))
-    shot(watched, f"kept_{size}")
     assert "The estimate matches what is marked." in page.inner_text("main")
-    is_clean(watched, "the estimate")
+    watched.is_clean("the estimate")
     with served.bench.store.reading() as reader:
         (kept,) = estimates_in(reader, dossier_id)
     assert kept.estimate.plan.calendar.typical_hours == 18.0
 
     watched.go(f"{served.url}/board")
-    shot(watched, f"board_{size}")
-    is_clean(watched, "the board")
+    watched.is_clean("the board")
     page.click(".board >> text=suggested")
     page.wait_for_url(re.compile(r"/priority$"))
     page.check("[name=significance][value=high]")
     page.fill("[name=place]", "1")
-    is_clean(watched, "the turn")
+    watched.is_clean("the turn")
     page.click("main .button")
     page.wait_for_selector(".answer >> text=needs its reason")
     watched.wrong.clear()
@@ -120,15 +92,14 @@ def test_from_marks_to_weeks_and_to_the_board(
     assert "wanted for a loan" in page.inner_text("main")
 
 
-@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
 def test_from_a_pasted_list_to_a_share_in_plain_words(
-    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+    served: Served, new_page: Callable[..., Watched]
 ) -> None:
-    watched = new_page(viewport, touch=True)
+    watched = new_page(TABLET, touch=True)
     page = watched.page
     page.click("text=Surveys")
     page.wait_for_url(re.compile(r"/surveys$"))
-    is_clean(watched, "no survey yet")
+    watched.is_clean("no survey yet")
     page.fill("[name=title]", "antlers in an invented store")
     page.fill("[name=collection_count]", "40")
     page.check("[name=is_invented]")
@@ -142,11 +113,10 @@ def test_from_a_pasted_list_to_a_share_in_plain_words(
         page.check("[name=grade][value='3']")
         page.click("text=Record and go on")
         page.wait_for_selector(f"text=Next: {left} objects are left to grade.")
-    shot(watched, f"survey_{size}")
-    is_clean(watched, "the survey")
+    watched.is_clean("the survey")
     assert "2 of the 2 graded" in page.inner_text("main")
     watched.go(f"{served.url}/surveys")
-    is_clean(watched, "the surveys")
+    watched.is_clean("the surveys")
     with page.expect_download() as download:
         page.goto(f"{served.url}/surveys")
         page.click("text=antlers in an invented store")

@@ -8,8 +8,6 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import pytest
-
 from softmend.services.treat.day_log import log_of
 from tests.browser.conftest import DESK, TABLET
 from tests.report.treatment_sample import treated
@@ -17,7 +15,7 @@ from tests.report.treatment_sample import treated
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from playwright.sync_api import Page, ViewportSize
+    from playwright.sync_api import Page
 
     from softmend.services.treat.day_log import Logged
     from tests.browser.conftest import Served, Watched
@@ -68,7 +66,7 @@ def test_an_entry_takes_six_taps_and_thirty_seconds_from_the_front_page_and_one_
     assert form.locator("[name=not_in_plan_because]").input_value() == "no plan is recorded yet"
     with page.expect_response(re.compile("/treat$")):
         taps.on("form.entry .sticky .button")
-    page.wait_for_load_state("networkidle")
+    watched.rest()
     assert (taps.count, time.monotonic() - began < 30) == (6, True)
     entries = log(served, sample.dossier_id)
     assert len(entries) == before + 1
@@ -79,7 +77,7 @@ def test_an_entry_takes_six_taps_and_thirty_seconds_from_the_front_page_and_one_
     again = Taps(page)
     with page.expect_response(re.compile("/treat/again$")):
         again.on(".again button")
-    page.wait_for_load_state("networkidle")
+    watched.rest()
     assert again.count == 1
     assert log(served, sample.dossier_id)[-1].action.moved == one.moved
 
@@ -136,20 +134,10 @@ def pages(served: Served) -> dict[str, str]:
     }
 
 
-@pytest.mark.parametrize(("size", "viewport"), [("desk", DESK), ("tablet", TABLET)])
 def test_no_page_of_treat_has_a_barrier_a_broken_policy_or_an_error(
-    served: Served, new_page: Callable[..., Watched], size: str, viewport: ViewportSize
+    served: Served, new_page: Callable[..., Watched]
 ) -> None:
-    watched = new_page(viewport)
-    page = watched.page
+    watched = new_page(DESK)
     for name, path in pages(served).items():
         watched.go(served.url + path)
-        if SHOTS.is_dir():
-            page.screenshot(
-                path=SHOTS / f"treat_{name.replace(' ', '_')}_{size}.png", full_page=True
-            )
-        for details in page.query_selector_all("details:not([open]) > summary"):
-            if details.is_visible():
-                details.click()
-        assert watched.axe() == [], f"{name} at {size}"
-        assert watched.violations() == [], f"{name} at {size}"
+        watched.is_clean(f"treat {name}")
