@@ -226,4 +226,5 @@ def test_only_recorded_facts_are_compared_with_the_last_examination(
     assert told["Mark 2 (crack)"].what == "struck since"
     assert told["Mark 1 (crack)"].lines[0].sentence == ("state was “not known”, now “grown”")
     assert [line.sentence for line in told["Grade of beam"].lines] == ["grade was “2”, now “3”"]
+    assert told["Grade of beam"].what == "grade 2 then, grade 3 now"
     assert not told["Mark 1 (crack)"].is_redrawn

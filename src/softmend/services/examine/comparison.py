@@ -7,16 +7,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from softmend.records.condition import Grade
 from softmend.records.consent import Difference, differences
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.payload import as_plain
+from softmend.services.days import day_of
+from softmend.services.examine.told_words import told
 from softmend.services.examine.vocabulary import term
 from softmend.services.store import Reader
 
 _COMPARED = ("mark", "body_zone", "on_zone", "grade", "hazard", "view", "not_examined",
              "object_head", "examination")  # fmt: skip
-# Positions say nothing in words; that a drawing changed is said once.
 _DRAWN = frozenset({"sightings", "rings", "plan_x", "plan_y"})
 
 
@@ -43,14 +45,16 @@ class Since:
 def since_last_examination(reader: Reader, dossier_id: str) -> Since | None:
     """Return what was recorded since the last examination before the one under way, or None.
 
-    Two examinations are two by their day of examining; corrections of one are not another.
+    Two examinations are two by their day of examining; corrections of one are not another. What
+    was recorded on the day of examining belongs to that examination, also after its words.
     """
     base = _baseline(reader.history("examination", dossier_id))
     if base is None:
         return None
     earlier: dict[tuple[str, str], Entry] = {}
+    examined_on: str = record_in(base).examined_on
     for entry in reader.entries(dossier_id):
-        if entry.number > base.number:
+        if entry.number > base.number and day_of(entry.at) != examined_on:
             break
         if entry.kind in _COMPARED:
             earlier[entry.kind, entry.subject_id] = entry
@@ -59,7 +63,7 @@ def since_last_examination(reader: Reader, dossier_id: str) -> Since | None:
     return Since(
         examination_number=base.number,
         at=base.at,
-        examined_on=record_in(base).examined_on,
+        examined_on=examined_on,
         changes=tuple(_changes(reader, dossier_id, earlier)),
     )
 
@@ -87,7 +91,7 @@ def _changes(
     for key, entry in standing.items():
         before, record = earlier.get(key), record_in(entry)
         if before is None or before.payload is None:
-            yield Change(_about(reader, entry.kind, record), "recorded since")
+            yield Change(_about(reader, entry.kind, record), _new(record))
         elif before.id != entry.id:
             about = _about(reader, entry.kind, record)
             change = _changed(about, record_in(before), record)
@@ -98,15 +102,24 @@ def _changes(
             yield Change(_about(reader, entry.kind, record_in(entry)), "struck since")
 
 
+def _new(record: Any) -> str:
+    return f"grade {record.grade}, given since" if isinstance(record, Grade) else "recorded since"
+
+
 def _changed(about: str, before: Any, now: Any) -> Change:
     first, second = as_plain(before), as_plain(now)
     drawn = any(first.get(name) != second.get(name) for name in _DRAWN)
-    lines = differences(_spoken(first), _spoken(second))
-    return Change(about, "changed since", lines, drawn)
+    lines = differences(told(first), told(second))
+    return Change(about, _how(before, now), lines, drawn)
 
 
-def _spoken(plain: dict[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in plain.items() if name not in _DRAWN}
+def _how(before: Any, now: Any) -> str:
+    """Return in a few words how a record changed; a grade says from what to what."""
+    if not isinstance(now, Grade):
+        return "changed since"
+    if before.grade == now.grade:
+        return f"still grade {now.grade}, said anew"
+    return f"grade {before.grade} then, grade {now.grade} now"
 
 
 def _about(reader: Reader, kind: str, record: Any) -> str:
