@@ -4,6 +4,9 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
+
+from pydantic import Field
 
 from softmend.catalogue.computation import Answer, Asked, Computation, Driver, Model, Sourced
 from softmend.catalogue.joint_answer import (
@@ -12,6 +15,7 @@ from softmend.catalogue.joint_answer import (
     PERCENT,
     Points,
     chances,
+    demands,
     hand_text,
     points,
     used,
@@ -32,19 +36,27 @@ from softmend.catalogue.joint_values import (
     lacks,
 )
 from softmend.science.joint.criteria import Joint, Part
-from softmend.science.joint.giving import Giving, first_to_give
+from softmend.science.joint.giving import DRAWS_LOG2, Giving, first_to_give
 from softmend.science.joint.sharing import Elastic, Gap, Section, Sharing, load_sharing
 from softmend.science.joint.words import NAMES, demand_in_words, first_in_words
 
 
+SHARING_LOG2 = 13
+"""Two to this power draws are enough for who carries what."""
+
+
 class JointInput(Model):
-    """One crack, the object, a fill, how the crack moves and the climate it lives in."""
+    """One crack, the object, a fill, how the crack moves and the climate it lives in.
+
+    `draws_log2`: two to this power draws of everything uncertain; few are enough to try things out.
+    """
 
     crack: CrackToHold
     matter: ObjectMatter
     fill: FillSystem
     movement: CrackMovement
     climate: YearOfClimate
+    draws_log2: Annotated[int, Field(ge=10, le=17)] = DRAWS_LOG2
 
 
 class AtDepth(Model):
@@ -102,6 +114,8 @@ class GivingAnswer(Answer):
     parts: tuple[PartAnswer, ...] = ()
     anything_percent: Points | None = None
     anything_mean_percent: float = 0.0
+    object_first_percent: Points | None = None
+    object_first_mean_percent: float = 0.0
     open_tip_demand: Points | None = None
     open_tip_mean_percent: float = 0.0
     traction_mpa: Points | None = None
@@ -127,7 +141,7 @@ def joint_load_sharing(given: JointInput, asked: Asked) -> SharingAnswer:
         return SharingAnswer(answer="cannot say", reasons=reasons)
     fill = given.fill.model_copy(update={"strength_mpa": one, "bond_strength_mpa": one})
     joint = joint_of(given.crack, matter, fill, given.movement, given.climate)
-    found = first_to_give(joint, 13, asked.seed)
+    found = first_to_give(joint, min(given.draws_log2, SHARING_LOG2), asked.seed)
     typical = _typical(joint, given.crack)
     return SharingAnswer(
         used=used(given.movement),
@@ -170,14 +184,18 @@ def joint_first_to_give(given: JointInput, asked: Asked) -> GivingAnswer:
     if reasons:
         return GivingAnswer(answer="cannot say", reasons=reasons)
     joint = joint_of(given.crack, given.matter, given.fill, given.movement, given.climate)
-    found = first_to_give(joint, seed=asked.seed)
+    found = first_to_give(joint, given.draws_log2, asked.seed)
     stays = found.bond_holds_in_bond
     return GivingAnswer(
         used=used(given.movement),
         parts=tuple(_part(part, found) for part in Part),
         anything_percent=chances(found.any_gives),
         anything_mean_percent=found.any_mean * PERCENT,
-        open_tip_demand=points(found.open_tip, 1.0),
+        object_first_percent=chances(found.object_first),
+        object_first_mean_percent=sum(
+            found.parts[part].first_mean * PERCENT for part in (Part.LIPS, Part.TIP)
+        ),
+        open_tip_demand=demands(found.open_tip),
         open_tip_mean_percent=found.open_tip_mean * PERCENT,
         traction_mpa=points(found.traction, 1 / PA_PER_MPA, "MPa"),
         energy_j_per_m2=points(found.released, 1.0, "J/m²"),
@@ -200,7 +218,7 @@ def _part(part: Part, found: Giving) -> PartAnswer:
     name = NAMES[part]
     return PartAnswer(
         part=part.value,
-        demand=points(one.demand, 1.0),
+        demand=demands(one.demand),
         gives_percent=chances(one.alone),
         gives_mean_percent=one.alone_mean * PERCENT,
         first_percent=chances(one.first),

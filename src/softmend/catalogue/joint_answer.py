@@ -21,6 +21,8 @@ from softmend.science.joint.words import MODEL
 from softmend.science.uncertain import Band
 
 MM_PER_M, PERCENT, G_PER_KG = 1e3, 100.0, 1e3
+MOST_DEMAND = 100.0
+"""Above this a part has given long before the swing is whole, or already on drying."""
 LEAST_TOLD = 0.01
 """A share of the draws too small to trouble the reader with."""
 CAUTIONS = (
@@ -61,6 +63,19 @@ def chances(band: Band) -> Points:
     alike = low == typical == high
     text = f"{typical} %" if alike else f"{typical} ({low} to {high}) %"
     return Points(low=shown.low, typical=shown.typical, high=shown.high, text=text)
+
+
+def demands(band: Band) -> Points:
+    """Return a band of shares of what a part stands; beyond a hundredfold is only told as that."""
+    plain = points(band, 1.0)
+    if band.high <= MOST_DEMAND:
+        return plain
+    low, typical, high = (
+        f"above {MOST_DEMAND:.0f}" if value > MOST_DEMAND else str(rounded(value, value / 4).value)
+        for value in (band.low, band.typical, band.high)
+    )
+    text = typical if low == typical == high else f"{typical} ({low} to {high})"
+    return plain.model_copy(update={"text": text})
 
 
 def _whole(percent: float) -> str:

@@ -12,6 +12,8 @@ from softmend.catalogue.joint_answer import (
     G_PER_KG,
     PERCENT,
     Points,
+    chances,
+    demands,
     hand_text,
     points,
     used,
@@ -40,13 +42,17 @@ REVERSIBLE = ("easily", "with effort", "hardly", "not in practice")
 
 
 class CompareInput(Model):
-    """One crack, the object, its movement and climate, and the fills to set side by side."""
+    """One crack, the object, its movement and climate, and the fills to set side by side.
+
+    `draws_log2`: two to this power draws, the same for every fill.
+    """
 
     crack: CrackToHold
     matter: ObjectMatter
     fills: Annotated[list[FillSystem], Field(min_length=1, max_length=40)]
     movement: CrackMovement
     climate: YearOfClimate
+    draws_log2: Annotated[int, Field(ge=10, le=17)] = 15
 
 
 class FillBeside(Model):
@@ -55,6 +61,9 @@ class FillBeside(Model):
     name: str
     lips_demand: Points
     tip_demand: Points
+    fill_demand: Points
+    bond_demand: Points
+    object_first_percent: Points
     first_part: str
     sentence: str
     anything_mean_percent: float
@@ -97,7 +106,9 @@ def joint_compare_fills(given: CompareInput, asked: Asked) -> CompareAnswer:
         return CompareAnswer(answer="cannot say", reasons=reasons + left_out)
     found = {
         fill.name: first_to_give(
-            joint_of(given.crack, given.matter, fill, given.movement, given.climate), 15, asked.seed
+            joint_of(given.crack, given.matter, fill, given.movement, given.climate),
+            given.draws_log2,
+            asked.seed,
         )
         for fill in known
     }
@@ -112,7 +123,7 @@ def joint_compare_fills(given: CompareInput, asked: Asked) -> CompareAnswer:
             _beside(fill, found[fill.name], made[fill.name], worse[fill.name], given.crack)
             for fill in known
         ),
-        open_tip_demand=points(first.open_tip, 1.0),
+        open_tip_demand=demands(first.open_tip),
         open_tip_mean_percent=first.open_tip_mean * PERCENT,
         reasons=left_out,
         warnings=warnings_of(given.crack, first, tuple(known), given.movement),
@@ -150,8 +161,11 @@ def _beside(
     weakest = max(shares, key=lambda part: shares[part])
     return FillBeside(
         name=fill.name,
-        lips_demand=points(lips.demand, 1.0),
-        tip_demand=points(tip.demand, 1.0),
+        lips_demand=demands(lips.demand),
+        tip_demand=demands(tip.demand),
+        fill_demand=demands(found.parts[Part.FILL].demand),
+        bond_demand=demands(found.parts[Part.BOND].demand),
+        object_first_percent=chances(found.object_first),
         first_part=weakest.value if shares[weakest] >= 0.5 else "not known",
         sentence=first_in_words(found.weakest),
         anything_mean_percent=found.any_mean * PERCENT,

@@ -25,9 +25,13 @@ def record_run(
     outputs: dict[str, Any],
     read_entry_ids: tuple[str, ...],
     seed: int = 0,
+    about: str = "",
 ) -> Entry:
-    """Keep one run; it stands until a newer run of the same computation is kept."""
-    subject_id = f"{dossier_id}:{computation}"
+    """Keep one run; it stands until a newer run of the same computation is kept.
+
+    `about` names one of several things that a dossier computes in the same way, such as a mark.
+    """
+    subject_id = run_subject(dossier_id, computation, about)
     with bench.store.writing() as writer:
         standing = writer.latest("run", subject_id)
         entry = append_record(
@@ -49,6 +53,11 @@ def record_run(
         )
         writer.commit()
     return entry
+
+
+def run_subject(dossier_id: str, computation: str, about: str = "") -> str:
+    """Return the subject of a run: a dossier's computation, about one of several things or none."""
+    return ":".join(part for part in (dossier_id, computation, about) if part)
 
 
 def runs_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Run, str]]:

@@ -50,4 +50,7 @@ def _results(answer: Outcome) -> Iterable[Quantity]:
             words = name.replace("_px_per_mm", "").rpartition("_")[0] or name.partition("_")[0]
             yield printed(words.replace("_", " "), value["text"])
     for part in answer.get("parts", ()):
-        yield printed(part["name"], part["volume_ml"]["text"])
+        if "volume_ml" in part:
+            yield printed(part["name"], part["volume_ml"]["text"])
+        elif "demand" in part:
+            yield printed(f"{part['part']}, of what it stands", part["demand"]["text"])

@@ -36,6 +36,7 @@ QUARTER = 0.25
 """A crack in the bond stays there while the bond takes less than this share of the object's."""
 
 SMALLEST_SHARE = 1e-6
+OF_OBJECT = tuple(i for i, part in enumerate(Part) if part in (Part.LIPS, Part.TIP))
 Mask = NDArray[np.bool_]
 
 
@@ -58,11 +59,15 @@ class PartGives:
 
 @dataclass(frozen=True, slots=True)
 class Giving:
-    """The answer: each part, anything at all, the crack left open, loads, and what drives it."""
+    """The answer: each part, anything at all, the crack left open, loads, and what drives it.
+
+    `object_first` is the chance that the object gives before fill and bond, walls or tip.
+    """
 
     parts: Mapping[Part, PartGives]
     any_gives: Band
     any_mean: float
+    object_first: Band
     open_tip: Band
     open_tip_mean: float
     traction: Band
@@ -187,6 +192,7 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
         parts=parts,
         any_gives=Band.of(any_gives),
         any_mean=float(any_gives.mean()),
+        object_first=Band.of(np.where(np.isin(weakest, OF_OBJECT), any_gives, 0.0)),
         open_tip=Band.of(_demand(open_share)),
         open_tip_mean=float(open_gives.mean()),
         traction=Band.of(loads.traction.at_full()),

@@ -1,0 +1,105 @@
+"""From what was computed of a crack to what page and print draw of it."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from softmend.catalogue.computation import Sourced
+from softmend.pictures.bands import BandGroup, BandRow
+from softmend.pictures.section import AtDepth, SectionDrawing
+from softmend.services.examine.quantities import Outcome
+
+ROWS = (
+    ("fill", "the fill gives", False),
+    ("bond", "its bond gives", False),
+    ("lips", "the object, walls", True),
+    ("tip", "the object, tip", True),
+)
+SHIELDED = 0.3
+"""With less than this share of what the open crack bears, the tip is drawn as shielded."""
+
+
+def section_drawing(
+    crack: Mapping[str, Any], fill: str = "", sharing: Outcome | None = None,
+    giving: Outcome | None = None,
+) -> SectionDrawing:  # fmt: skip
+    """Return a crack in section, open or with a fill and what it bears."""
+    sizes = {
+        name: Sourced.model_validate(crack[name]).uncertain().typical
+        for name in ("depth_mm", "width_mm", "radius_mm")
+        if name in crack
+    }
+    bare = SectionDrawing(
+        depth_mm=sizes["depth_mm"],
+        width_mm=sizes["width_mm"],
+        radius_mm=sizes.get("radius_mm"),
+        fill=fill,
+        is_v=crack["section"] == "V",
+    )
+    if sharing is None:
+        return bare
+    return SectionDrawing(
+        depth_mm=bare.depth_mm,
+        width_mm=bare.width_mm,
+        radius_mm=bare.radius_mm,
+        fill=fill,
+        is_v=bare.is_v,
+        pull=tuple(AtDepth(at["depth_mm"], at["traction_mpa"]) for at in sharing["profile"]),
+        pull_lines=("pull on the walls", sharing["traction_mpa"]["text"], sharing["hand_text"]),
+        opening_lines=("empty, it would open by", sharing["free_opening_mm"]["text"]),
+        tip_lines=("at its tip", sharing["tip_mpa_m05"]["text"], *_tip_words(giving)),
+        is_tip_loaded=giving is None or not _is_shielded(giving),
+    )
+
+
+def groups_of(givings: Sequence[tuple[str, Outcome]]) -> tuple[BandGroup, ...]:
+    """Return who gives first as groups of bands, one for each fill by its title."""
+    return tuple(BandGroup(title, _rows(giving)) for title, giving in givings)
+
+
+def _rows(giving: Outcome) -> tuple[BandRow, ...]:
+    parts = {part["part"]: part for part in giving["parts"]}
+    rows = [
+        BandRow(
+            words,
+            parts[name]["first_percent"]["low"],
+            parts[name]["first_percent"]["typical"],
+            parts[name]["first_percent"]["high"],
+            parts[name]["first_mean_percent"],
+            is_object=is_object,
+        )
+        for name, words, is_object in ROWS
+    ]
+    anything = giving["anything_percent"]
+    rows.append(
+        BandRow(
+            "nothing gives",
+            100 - anything["high"],
+            100 - anything["typical"],
+            100 - anything["low"],
+            100 - giving["anything_mean_percent"],
+            is_nothing=True,
+        )
+    )
+    return tuple(rows)
+
+
+def _tip(giving: Outcome) -> Outcome:
+    found: Outcome = next(part for part in giving["parts"] if part["part"] == "tip")
+    return found
+
+
+def _is_shielded(giving: Outcome) -> bool:
+    opened: float = giving["open_tip_demand"]["typical"]
+    tip: float = _tip(giving)["demand"]["typical"]
+    return tip < SHIELDED * opened
+
+
+def _tip_words(giving: Outcome | None) -> tuple[str, ...]:
+    if giving is None:
+        return ()
+    if _is_shielded(giving):
+        return ("shielded while the fill holds",)
+    return ("hardly shielded: steady the humidity",)

@@ -1,0 +1,123 @@
+"""What the numbers of a crack say in plain words, each sentence as strong as its band allows."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from softmend.services.examine.quantities import Outcome
+from softmend.services.explain.binding import Bound
+from softmend.services.explain.crack import FillOn, Role
+
+MODEL = "This is a model of one straight crack in an even material."
+UNSEEN = (
+    "It does not know how the grain turns, what other cracks take up or add, or that the pull is "
+    "greater right at the mouth."
+)
+OPEN_CRACK = (
+    "Left open, the crack is spared the pull on its walls; but it may snag, take dirt, and lose "
+    "its edges and the support of its sides."
+)
+STEADY = "No fill takes the place of steady humidity."
+MOSTLY, HARDLY_LESS, A_PART = 50.0, 0.7, 0.3
+FUSE = ("fill", "bond")
+
+
+@dataclass(frozen=True)
+class Said:
+    """The paragraph of a crack: its first sentence, the rest, and what the numbers cannot know."""
+
+    lead: str
+    rest: tuple[str, ...]
+    cannot_know: tuple[str, ...]
+
+
+def said_of(bound: Bound, fills: Sequence[FillOn]) -> Said:
+    """Return the paragraph that follows from the numbers of a crack's fills."""
+    told = [one for one in fills if one.giving is not None]
+    if not told:
+        reasons = tuple(f"{one.name}: {' '.join(one.reasons)}" for one in fills if one.reasons)
+        return Said("Nothing can be said yet.", reasons, (MODEL,))
+    lead = " ".join(f"{_with(one)}, {_lower(one.giving or {})}" for one in told)
+    rest = [_of_fill(one) for one in told]
+    rest += [f"{one.name}: {' '.join(one.reasons)}" for one in fills if one.giving is None]
+    return Said(lead, (*rest, OPEN_CRACK), _cannot_know(bound, told[0]))
+
+
+def _lower(giving: Outcome) -> str:
+    sentence = str(giving["sentence"])
+    return sentence[:1].lower() + sentence[1:]
+
+
+def _with(one: FillOn) -> str:
+    return "With the fill that is in" if one.role is Role.OLD else "With the fill proposed"
+
+
+def _of_fill(one: FillOn) -> str:
+    giving = one.giving or {}
+    name = one.name[:1].upper() + one.name[1:]
+    return f"{name}: {_chance(giving)} {_part(giving, 'lips')['sentence']} {tip_words(giving)}"
+
+
+def _chance(giving: Outcome) -> str:
+    band = giving["object_first_percent"]
+    mean = giving["object_first_mean_percent"]
+    if band["high"] < 1:
+        return "the chance that the object gives first in a year is below 1 % over the whole band."
+    about = "below 1" if mean < 1 else f"{mean:.0f}"
+    return (
+        f"the chance that the object gives first in a year is {about} % on average, and what is "
+        f"not known of the materials spreads it from {_end(band['low'])} to {_end(band['high'])} %."
+    )
+
+
+def _end(percent: float) -> str:
+    if percent < 1:
+        return "below 1"
+    return "above 99" if percent > 99 else f"{percent:.0f}"
+
+
+def tip_words(giving: Outcome) -> str:
+    """Return the sentence about the tip of the crack: shielded, partly, or as in the open crack."""
+    opened, tip = giving["open_tip_demand"], _part(giving, "tip")["demand"]
+    fuse = sum(_part(giving, name)["first_if_any_percent"] for name in FUSE)
+    if fuse >= MOSTLY:
+        return (
+            "Its bond or the fill itself is the likelier to let go; the tip of the crack then "
+            f"bears what it bears in the open crack, {opened['text']} of what it stands. {STEADY}"
+        )
+    ratio = tip["typical"] / opened["typical"] if opened["typical"] > 0 else 1.0
+    if ratio > HARDLY_LESS:
+        return f"The tip of the crack is hardly shielded: {tip['text']} of what it stands. {STEADY}"
+    if ratio > A_PART:
+        return (
+            f"The tip of the crack is shielded in part: {tip['text']} of what it stands. {STEADY}"
+        )
+    return (
+        f"While it holds, it shields the tip of the crack ({tip['text']} of what it stands, "
+        f"against {opened['text']} in the open crack) and loads the walls instead."
+    )
+
+
+def _cannot_know(bound: Bound, one: FillOn) -> tuple[str, ...]:
+    giving = one.giving or {}
+    lines = [MODEL, UNSEEN]
+    if 0 < giving["opens_percent"] < 100:
+        lines.append(
+            "Whether drying opens or closes this crack is not known; both are drawn: it opens in "
+            f"{giving['opens_percent']:.0f} % of what is possible."
+        )
+    if giving["used"] == "measured":
+        lines.append("The movement was measured on the object; the model of its movement was not "
+                     "used.")  # fmt: skip
+    else:
+        lines.append("The movement is modelled; a width read at two humidities would replace it.")
+    if bound.payload["crack"].get("known_how") == "not known":
+        lines.append("The depth is not known, only bounded: do not probe for it.")
+    return tuple(lines)
+
+
+def _part(giving: Outcome, name: str) -> Outcome:
+    found: Outcome = next(part for part in giving["parts"] if part["part"] == name)
+    return found

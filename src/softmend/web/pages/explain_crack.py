@@ -1,0 +1,193 @@
+"""One crack: drawn in section, tried out with sliders, told in words, kept for the proposal."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Form, Query, Request
+from fastapi.responses import Response
+from pydantic import BaseModel, Field
+
+from softmend.catalogue.computation import Sourced
+from softmend.catalogue.joint_answer import banded
+from softmend.records.crack_model import Basis, BodyAround
+from softmend.services.explain.binding import Bound
+from softmend.services.explain.binding_fill import system_names
+from softmend.services.explain.binding_matter import STATES
+from softmend.services.explain.contradiction import contradicting_sources
+from softmend.services.explain.crack import (
+    GIVING,
+    QUICK,
+    WHOLE,
+    FillOn,
+    Role,
+    crack_numbered,
+    fill_named,
+    fills_on,
+)
+from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
+from softmend.services.explain.crack_words import said_of
+from softmend.services.explain.own_values import known_materials
+from softmend.services.explain.what_if import PLACES, Tried, typical
+from softmend.services.store import Reader
+from softmend.services.workings import working
+from softmend.web.answering import go_on
+from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.pages.explain_frame import frame
+from softmend.web.pages.explain_pictures import chart_of, section_of
+from softmend.web.pages.explain_said import SaidForm, form_rows
+from softmend.web.rendering import render
+
+router = APIRouter()
+Number = Annotated[int, Field(ge=1, le=2_147_483_647)]
+AT = "/dossiers/{dossier_id}/explain/cracks/{number}"
+
+
+class TryForm(BaseModel):
+    """What the sliders say; left out is as recorded. `whole` asks for the whole sample."""
+
+    fall: Annotated[float | None, Field(gt=0, le=90)] = None
+    width: Annotated[float | None, Field(gt=0, le=1000)] = None
+    depth: Annotated[float | None, Field(gt=0, le=5000)] = None
+    fill: Annotated[str, Field(max_length=200)] = ""
+    whole: bool = False
+
+    def tried(self) -> Tried:
+        """Return what is tried out."""
+        return Tried(self.fall, self.width, self.depth)
+
+
+@router.get(AT)
+def crack(
+    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, number: Number
+) -> Response:
+    """Show one crack: its section, the sliders, what was kept, and what is said of it."""
+    with bench.store.reading() as reader:
+        bound = crack_numbered(reader, dossier_id, number)
+        shown = frame(bench, reader, dossier_id, f"explain/cracks/{number}", number)
+        shown |= _page(reader, dossier_id, bound)
+    return render(request, "explain_crack.html", **shown)
+
+
+@router.get(f"{AT}/answer")
+def answer(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    number: Number,
+    asked: Annotated[TryForm, Query()],
+) -> Response:
+    """Give the section, the words and the chart for what is tried out; nothing is recorded."""
+    with bench.store.reading() as reader:
+        bound = crack_numbered(reader, dossier_id, number)
+        fills = fills_on(
+            reader, dossier_id, bound, asked.tried(), asked.fill, WHOLE if asked.whole else QUICK
+        )
+    return render(
+        request,
+        "explain_answer.html",
+        base=f"/dossiers/{dossier_id}/explain/cracks/{number}",
+        asked=asked,
+        query=str(request.url.query),
+        **_told(bound, fills, asked.tried()),
+    )
+
+
+@router.post(f"{AT}/said")
+def record_said(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    number: Number,
+    form: Annotated[SaidForm, Form()],
+) -> Response:
+    """Record what is said of a crack."""
+    at = (bench, person.author, dossier_id)
+    say_of_crack(*at, form.mark_id, form.record(), form.based_on)
+    return go_on(request, f"/dossiers/{dossier_id}/explain/cracks/{number}")
+
+
+@router.post(f"{AT}/keep")
+def keep(
+    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, number: Number
+) -> Response:
+    """Keep what is computed of a crack with everything that it read."""
+    keep_crack(bench, person.author, dossier_id, number)
+    return go_on(request, f"/dossiers/{dossier_id}/explain/cracks/{number}#kept")
+
+
+def _page(reader: Reader, dossier_id: str, bound: Bound) -> dict[str, Any]:
+    kept = kept_of(reader, dossier_id, bound.mark_id)
+    named = {role.value: fill_named(reader, dossier_id, bound, role) for role in Role}
+    is_drawn = {"depth_mm", "width_mm"} <= set(bound.payload["crack"])
+    sliders = {}
+    if not bound.missing:
+        fall = typical(bound.payload, "fall_percent")
+        sliders = {
+            "fall": (fall, 1, 50, 0.5, _about(bound, "fall_percent", "%RH")),
+            "width": (*_range(typical(bound.payload, "width_mm")), _about(bound, "width_mm", "mm")),
+            "depth": (*_range(typical(bound.payload, "depth_mm")), _about(bound, "depth_mm", "mm")),
+        }
+    return {
+        "bound": bound,
+        "mark": bound.mark,
+        "model": bound.model,
+        "named": named,
+        "systems": system_names(reader),
+        "materials": known_materials(reader),
+        "states": STATES,
+        "bodies": list(BodyAround),
+        "bases": list(Basis),
+        "rows": form_rows(bound.model),
+        "sliders": sliders,
+        "taken": _taken(bound),
+        "kept": [(role, kept[GIVING, role.value]) for role in Role if (GIVING, role.value) in kept],
+        "stale": next((one.stale_because for one in kept.values() if one.stale_because), ""),
+        "contradiction": contradicting_sources(bound.model.material),
+        "picture": section_of(bound, None) if is_drawn else None,
+    }
+
+
+def _told(bound: Bound, fills: list[FillOn], tried: Tried) -> dict[str, Any]:
+    shown = next((one for one in reversed(fills) if one.sharing), None)
+    givings = [one for one in fills if one.giving]
+    return {
+        "bound": bound,
+        "fills": fills,
+        "said": said_of(bound, fills),
+        "picture": section_of(bound, shown, tried),
+        "chart": chart_of(givings) if givings else None,
+        "next_measures": (givings[-1].giving or {})["measure_next"] if givings else [],
+        "drivers": _drivers(givings[-1]) if givings else [],
+        "workings": [
+            working(GIVING, f"{one.role.value} fill: {one.name}", one.giving)
+            for one in givings
+            if one.giving
+        ],
+    }
+
+
+def _drivers(one: FillOn) -> list[tuple[str, int]]:
+    drivers = (one.giving or {}).get("drivers", [])
+    return [(driver["name"], round(100 * driver["share"])) for driver in drivers[:5]
+            if driver["share"] >= 0.03]  # fmt: skip
+
+
+def _about(bound: Bound, name: str, unit: str) -> str:
+    value = Sourced.model_validate(bound.payload[PLACES[name]][name])
+    return f"{banded(value.uncertain().band, unit)}, {value.kind}, {value.origin}"
+
+
+def _taken(bound: Bound) -> dict[str, str]:
+    return {
+        name: f"{banded(value.uncertain().band, '')}, {value.kind}, {value.origin}"
+        for name, value in bound.sources.items()
+    }
+
+
+def _range(middle: float) -> tuple[float, float, float, float]:
+    step = 0.05 if middle < 5 else 0.5
+    return round(middle, 2), max(step, round(middle / 4, 2)), round(3 * middle, 2), step

@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: Apache-2.0
+// @ts-check
+/** Sliders of a crack: each has a plain number beside it, and the two always say the same. */
+
+/** @param {HTMLElement} row  One slider with its number. */
+function keepTogether(row) {
+  const range = /** @type {HTMLInputElement} */ (row.querySelector("input[type=range]"));
+  const typed = /** @type {HTMLInputElement} */ (row.querySelector("input[type=number]"));
+  // Both run before the form hears of it, so that it asks with what the hand just did.
+  range.addEventListener("input", () => {
+    typed.value = range.value;
+  });
+  typed.addEventListener("input", () => {
+    if (typed.validity.valid) range.value = typed.value;
+  });
+}
+
+const form = document.querySelector("#try");
+if (form instanceof HTMLFormElement) {
+  for (const row of form.querySelectorAll("[data-slider]")) {
+    keepTogether(/** @type {HTMLElement} */ (row));
+  }
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => {
+    // The fields have their first values only after this event.
+    setTimeout(() => form.dispatchEvent(new Event("input", { bubbles: true })), 0);
+  });
+}

@@ -1,0 +1,314 @@
+"""One crack and its fills: where each value is from, what is missing, what is kept."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from softmend.errors import InputError, MissingEvidenceError, NotFoundError
+from softmend.records.crack_model import BodyAround, CrackModel, Told
+from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
+from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
+from softmend.records.shelf import ShelfItem
+from softmend.services.explain.binding import bound_crack
+from softmend.services.explain.binding_fill import fill_system, system_names
+from softmend.services.explain.binding_matter import LEACHED, SOUND, matter_values
+from softmend.services.explain.contradiction import contradicting_sources
+from softmend.services.explain.crack import (
+    COMPARING,
+    GIVING,
+    SHARING,
+    Role,
+    crack_numbered,
+    cracks_in,
+    fill_named,
+    fills_on,
+)
+from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
+from softmend.services.explain.crack_words import MODEL, said_of
+from softmend.services.explain.explain_steps import crack_lines, explain_steps
+from softmend.services.explain.fill_choice import choice_on
+from softmend.services.explain.measured_opening import record_opening
+from softmend.services.explain.shelf import put_on_shelf
+from softmend.services.explain.what_if import ORIGIN, Tried
+from softmend.services.legal_flags import today_at
+from softmend.services.propose.proposals import record_fill, record_material
+from tests.services.explain.conftest import PULP, RESIN, SAID
+
+if TYPE_CHECKING:
+    from softmend.records.entry import Entry
+    from softmend.services.bench import Author, Bench
+    from softmend.services.explain.binding import Bound
+    from softmend.services.explain.crack import FillOn
+
+
+def bound_of(bench: Bench, dossier_id: str) -> Bound:
+    with bench.store.reading() as reader:
+        return crack_numbered(reader, dossier_id, 1)
+
+
+def answers(bench: Bench, dossier_id: str, tried: Tried | None = None) -> list[FillOn]:
+    with bench.store.reading() as reader:
+        return fills_on(reader, dossier_id, crack_numbered(reader, dossier_id, 1), tried)
+
+
+def test_width_and_depth_are_the_marks_and_the_rest_is_asked_for(
+    bench: Bench, dossier_id: str, mark: Entry
+) -> None:
+    bound = bound_of(bench, dossier_id)
+    width = bound.payload["crack"]["width_mm"]
+    assert width["kind"] == "measured"
+    assert width["origin"] == "the mark: feeler gauge"
+    assert width["value"]["low"] < 0.6 < width["value"]["typical"] == 0.9 < 1.0
+    assert bound.payload["crack"]["depth_mm"]["value"] == {
+        "low": 5.4, "typical": 8.1, "high": 11.7,
+    }  # fmt: skip
+    assert [one.field for one in bound.missing] == [
+        "body", "material", "preservation", "mismatch_percent", "fall_percent",
+    ]  # fmt: skip
+
+
+def test_every_value_that_goes_in_has_its_kind_and_origin(
+    bench: Bench, dossier_id: str, said: Entry
+) -> None:
+    (old, new) = answers(bench, dossier_id)
+    for one in (old, new):
+        assert one.giving is not None
+        for line in one.giving["working"]:
+            assert line["kind"], line
+            assert line["origin"], line
+    kinds = {line["name"]: line["kind"] for line in (old.giving or {})["working"]}
+    assert kinds["toughness of the object"] == "estimated"
+    assert kinds["width at the mouth"] == "measured"
+    assert kinds[f"{RESIN}: strength"] == "quoted"
+
+
+def test_a_state_without_rows_has_no_answer_until_somebody_gives_one(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    bare = replace(SAID, material="antler (compact)", preservation=LEACHED, modulus_gpa=None,
+                   poisson=None, toughness_mpa_m05=None)  # fmt: skip
+    say_of_crack(bench, author, dossier_id, mark.subject_id, bare, "")
+    bound = bound_of(bench, dossier_id)
+    assert [one.field for one in bound.missing] == ["modulus_gpa", "poisson", "toughness_mpa_m05"]
+    assert "the nearest fresh value is not taken" in bound.missing[0].sentence
+    (old, _new) = answers(bench, dossier_id)
+    assert old.giving is None
+    assert old.reasons
+    with pytest.raises(MissingEvidenceError, match="Mark 1 cannot be computed yet"):
+        keep_crack(bench, author, dossier_id, 1)
+
+
+def test_sound_matter_comes_from_the_table_with_its_rows_named(bench: Bench) -> None:
+    with bench.store.reading() as reader:
+        ivory, read = matter_values(reader, "elephant ivory", SOUND)
+        oak, _ = matter_values(reader, "oak", SOUND)
+    assert read == ()
+    assert ivory["modulus_gpa"].uncertain().typical == pytest.approx(7.5)
+    assert "table:materials/elephant ivory: modulus across" in ivory["modulus_gpa"].origin
+    # Its sign is not known and is drawn, as often one way as the other.
+    drawn = ivory["mismatch_percent"].uncertain()
+    assert drawn.band.low < 0 < drawn.band.high
+    assert drawn.typical == pytest.approx(0, abs=1e-6)
+    # Oak: 0.049 less 0.028 % for each %RH.
+    assert oak["mismatch_percent"].uncertain().mean == pytest.approx(0.021, abs=0.001)
+    assert oak["mismatch_percent"].kind == "derived"
+
+
+def test_every_fill_of_the_table_is_bound_with_its_marks(bench: Bench) -> None:
+    with bench.store.reading() as reader:
+        systems = [fill_system(reader, name) for name in system_names(reader)]
+    assert len(systems) == 13
+    for one in systems:
+        assert one is not None
+        assert one.payload["modulus_gpa"]["origin"].startswith("table:materials/")
+        assert one.payload["reversible"]
+    by_name = {one.name: one.payload for one in systems if one is not None}
+    # A bound that only held at least so much on stone is our estimate, and says so.
+    assert by_name[RESIN]["bond_strength_mpa"]["kind"] == "estimated"
+    assert "held at least" in by_name[RESIN]["bond_strength_mpa"]["origin"]
+    assert by_name[PULP]["liquid"] == "water"
+    assert by_name["glass-microballoon acrylic copolymer"]["liquid"] == "solvent"
+    assert "bond_strength_mpa" not in by_name["gypsum plaster"]
+
+
+def test_the_resin_loads_the_object_and_a_pulp_lets_go_before_it(
+    bench: Bench, dossier_id: str, said: Entry
+) -> None:
+    old, new = answers(bench, dossier_id)
+    assert (old.role, old.name, new.role, new.name) == (Role.OLD, RESIN, Role.NEW, PULP)
+    assert old.giving is not None
+    assert new.giving is not None
+    assert old.giving["parts"][2]["demand"]["typical"] > 1
+    assert old.giving["object_first_mean_percent"] > 30
+    assert new.giving["object_first_mean_percent"] < 1
+    words = said_of(bound_of(bench, dossier_id), [old, new])
+    assert words.lead.startswith(
+        "With the fill that is in, if anything gives: very likely the object"
+    )
+    assert "loaded beyond what it stands in the middle of the band" in words.rest[0]
+    assert "No fill takes the place of steady humidity." in words.rest[1]
+    assert "below 1 % over the whole band" in words.rest[1]
+    assert words.cannot_know[0] == MODEL
+    assert "Left open" in words.rest[-1]
+
+
+def test_measured_beats_modelled_and_narrows_the_answer(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry, said: Entry
+) -> None:
+    before = answers(bench, dossier_id)[0].giving or {}
+    assert bound_of(bench, dossier_id).used == "modelled"
+    read = (
+        WidthReading("2026-01-10", 0.96, 0.005, 38.0, 1.0),
+        WidthReading("2026-07-10", 0.90, 0.005, 56.0, 1.0),
+    )
+    opening = MeasuredOpening(OpeningWay.TWO_READINGS, read, measured_with="feeler gauge")
+    entry = record_opening(bench, author, dossier_id, mark.subject_id, opening)
+    bound = bound_of(bench, dossier_id)
+    assert bound.used == "measured"
+    assert entry.id in bound.read_entry_ids
+    after = answers(bench, dossier_id)[0].giving or {}
+    assert after["used"] == "measured"
+
+    def spread(giving: dict) -> float:
+        band = giving["traction_mpa"]
+        return float(band["high"] / band["low"])
+
+    assert spread(after) < spread(before)
+    words = said_of(bound, answers(bench, dossier_id))
+    assert any("The movement was measured on the object" in line for line in words.cannot_know)
+
+
+def test_what_is_tried_out_keeps_its_spread_and_says_so(
+    bench: Bench, dossier_id: str, said: Entry
+) -> None:
+    still, shaken = (
+        answers(bench, dossier_id, Tried(fall_percent=fall))[0].giving or {} for fall in (5, 30)
+    )
+    assert still["anything_mean_percent"] < shaken["anything_mean_percent"]
+    origins = {line["name"]: line["origin"] for line in shaken["working"]}
+    assert origins["fall in a usual year"] == ORIGIN
+    with_record = answers(bench, dossier_id, Tried(fall_percent=20.0))[0].giving
+    assert with_record == answers(bench, dossier_id)[0].giving
+
+
+def test_a_run_is_kept_with_all_it_read_and_goes_stale_but_is_not_replaced(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry, said: Entry
+) -> None:
+    kept = keep_crack(bench, author, dossier_id, 1)
+    assert len(kept) == 5
+    with bench.store.reading() as reader:
+        found = kept_of(reader, dossier_id, mark.subject_id)
+        assert set(found) == {
+            (GIVING, "old"), (GIVING, "new"), (SHARING, "old"), (SHARING, "new"), (COMPARING, ""),
+        }  # fmt: skip
+        run = found[GIVING, "old"].run
+        assert {mark.id, said.id} <= set(run.read_entry_ids)
+        assert run.inputs["draws_log2"] == 17
+        assert all(one.stale_because == "" for one in found.values())
+    drier = replace(SAID, fall_percent=Told(20, 30, 40))
+    say_of_crack(bench, author, dossier_id, mark.subject_id, drier, said.id)
+    with bench.store.reading() as reader:
+        after = kept_of(reader, dossier_id, mark.subject_id)
+        assert after[GIVING, "old"].run == run
+        assert after[GIVING, "old"].stale_because.startswith(
+            "stale, because the crack model changed on "
+        )
+        steps = explain_steps(reader, dossier_id, today_at(bench), 1)
+    assert steps[-1].sentence == "Compute mark 1 again."
+    keep_crack(bench, author, dossier_id, 1)
+    with bench.store.reading() as reader:
+        again = kept_of(reader, dossier_id, mark.subject_id)
+    assert all(one.stale_because == "" for one in again.values())
+
+
+def test_the_list_says_unknown_where_nobody_knows(
+    bench: Bench, dossier_id: str, mark: Entry
+) -> None:
+    with bench.store.reading() as reader:
+        (line,) = crack_lines(reader, dossier_id)
+        steps = explain_steps(reader, dossier_id, today_at(bench))
+    assert (line.old_first, line.new_first, line.old_fill) == ("", "", "not known")
+    assert steps[-1].sentence == "Say more of mark 1."
+
+
+def test_the_plans_own_fill_is_taken_when_it_is_one_that_is_known(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    say_of_crack(bench, author, dossier_id, mark.subject_id,
+                 replace(SAID, new_fill="not known"), "")  # fmt: skip
+    material = PlanMaterial(0, PULP.upper())
+    record_material(bench, author, dossier_id, material)
+    fill = PlanFill(0, (1,), Warrant.STRUCTURE, "the edges stand", detected_by="ultraviolet",
+                    material_numbers=(1,))  # fmt: skip
+    record_fill(bench, author, dossier_id, fill)
+    with bench.store.reading() as reader:
+        named = fill_named(reader, dossier_id, crack_numbered(reader, dossier_id, 1), Role.NEW)
+    assert named is not None
+    assert named.name == PULP
+    assert named.origin == "the plan, fill 1"
+    assert len(named.read_entry_ids) == 2
+
+
+def test_the_shelf_is_compared_first_and_the_rest_on_request(
+    bench: Bench, author: Author, dossier_id: str, said: Entry
+) -> None:
+    put_on_shelf(bench, author, ShelfItem("starch-ether pulp"))
+    with bench.store.reading() as reader:
+        few = choice_on(reader, dossier_id, 1, today_at(bench), with_all=False)
+        every = choice_on(reader, dossier_id, 1, today_at(bench), with_all=True)
+    assert [line.row["name"] for line in few.lines] == ["starch-ether pulp", RESIN, PULP]
+    assert [line.is_offered for line in few.lines] == [True, False, False]
+    assert few.others == 10
+    assert len(every.lines) == 11
+    assert len(every.left_out) == 2
+    assert "bond has no strength and no energy" in every.left_out[0]
+    for line in every.lines:
+        assert line.row["lips_demand"]["text"]
+        assert line.row["tip_demand"]["text"]
+
+
+def test_without_a_value_nothing_is_compared_and_it_says_why(
+    bench: Bench, dossier_id: str, mark: Entry
+) -> None:
+    with bench.store.reading() as reader:
+        choice = choice_on(reader, dossier_id, 1, today_at(bench), with_all=True)
+    assert choice.lines == ()
+    assert len(choice.left_out) == 5
+
+
+def test_the_two_sources_on_ivory_stand_side_by_side() -> None:
+    first, second = contradicting_sources("elephant ivory")
+    assert {first.source, second.source} == {"rivers2003", "ivory-manual2017"}
+    assert {first.so, second.so} == {
+        "dried, a radial crack would close and the rings part",
+        "dried, a radial crack would open",
+    }
+    assert contradicting_sources("oak") == ()
+
+
+def test_a_sign_that_is_not_known_is_said(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    ivory = CrackModel(body=BodyAround.CYLINDER, radius_mm=Told(28, 33, 38),
+                       material="elephant ivory", preservation=SOUND,
+                       fall_percent=Told(15, 20, 28), old_fill=RESIN)  # fmt: skip
+    say_of_crack(bench, author, dossier_id, mark.subject_id, ivory, "")
+    words = said_of(bound_of(bench, dossier_id), answers(bench, dossier_id))
+    assert any("Whether drying opens or closes this crack is not known" in line
+               for line in words.cannot_know)  # fmt: skip
+
+
+def test_only_what_is_drawn_as_a_line_and_a_known_fill_is_taken(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    with bench.store.reading() as reader, pytest.raises(NotFoundError, match="no crack or gap"):
+        crack_numbered(reader, dossier_id, 7)
+    with pytest.raises(InputError, match="There is no fill system of that name; got putty"):
+        say_of_crack(bench, author, dossier_id, mark.subject_id, CrackModel(old_fill="putty"), "")
+    with bench.store.reading() as reader:
+        ((entry, drawn),) = cracks_in(reader, dossier_id)
+        assert bound_crack(reader, dossier_id, entry, drawn).mark_id == mark.subject_id
