@@ -80,6 +80,7 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
         server.run(sockets=[listener])
     finally:
         jobs.close()
+        app.state.packages.close()
 
 
 def _say(words: str) -> None:

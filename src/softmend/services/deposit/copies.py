@@ -7,11 +7,20 @@ from pathlib import Path
 
 from softmend.errors import InputError
 from softmend.records.dossier import NOT_KNOWN
+from softmend.records.entry import Entry
 from softmend.records.handover import HandOver
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
 from softmend.services.deposit.archive import Packed, pack, record_hand_over
 from softmend.services.deposit.outward import Receiver
+
+
+def receiver_named(to_whom: str) -> Receiver:
+    """Return who a whole package is made for; a copy without a receiver is refused."""
+    custodian = " ".join(to_whom.split())
+    if not custodian:
+        raise InputError("A copy needs a receiver", remedy="Say who has it from now on")
+    return Receiver(custodian, with_names=True)
 
 
 def give_copy(
@@ -26,16 +35,22 @@ def give_copy(
 
     Nothing is logged when the package could not be made.
     """
-    custodian = " ".join(to_whom.split())
-    if not custodian:
-        raise InputError("A copy needs a receiver", remedy="Say who has it from now on")
-    packed = pack(bench, dossier_id, out, receiver=Receiver(custodian, with_names=True))
-    record_hand_over(
+    receiver = receiver_named(to_whom)
+    packed = pack(bench, dossier_id, out, receiver=receiver)
+    log_copy(bench, author, dossier_id, packed, receiver.custodian, carried_how)
+    return packed
+
+
+def log_copy(
+    bench: Bench, author: Author, dossier_id: str, packed: Packed, to_whom: str, carried_how: str
+) -> Entry:
+    """Log that a custodian has a package from today on."""
+    return record_hand_over(
         bench,
         author,
         dossier_id,
         HandOver(
-            to_whom=custodian,
+            to_whom=to_whom,
             package_hash=packed.sha256,
             entry_count=packed.head.count,
             head_hash=packed.head.hash,
@@ -43,4 +58,3 @@ def give_copy(
             carried_how=carried_how,
         ),
     )
-    return packed

@@ -3,19 +3,15 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
-from fastapi.responses import FileResponse, Response
+from fastapi.responses import Response
 from pydantic import BaseModel
-from starlette.background import BackgroundTask
 
 from softmend.records.closing import Closing
 from softmend.records.handover import HandOver
 from softmend.services.deposit.archive import record_hand_over
-from softmend.services.deposit.copies import give_copy
-from softmend.services.dossiers import opened
 from softmend.services.examine.grades import answer_not_done
 from softmend.services.hand_over.closing import (
     PAGE_AT_CLOSING,
@@ -28,7 +24,7 @@ from softmend.services.legal_flags import today_at
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, typed_number
-from softmend.web.pages.return_frame import EntryId, Line, Text, file_name, frame
+from softmend.web.pages.return_frame import EntryId, Line, Text, frame
 from softmend.web.rendering import render
 from softmend.web.words import said as _
 
@@ -148,26 +144,6 @@ def log_copy(
     """Log that a package was given to somebody."""
     record_hand_over(bench, person.author, dossier_id, form.record())
     return go_on(request, f"/dossiers/{dossier_id}/return/closing")
-
-
-@router.post("/dossiers/{dossier_id}/return/closing/package")
-def package(
-    bench: BenchHere,
-    person: PersonHere,
-    dossier_id: Id,
-    to_whom: Annotated[str, Form(max_length=2000)] = "",
-    carried_how: Annotated[str, Form(max_length=2000)] = "",
-) -> Response:
-    """Make the whole package for a custodian, log it, and give it."""
-    with ExitStack() as kept:
-        folder = kept.enter_context(bench.store.files.working_folder())
-        out = folder / "package.zip"
-        give_copy(bench, person.author, dossier_id, out, to_whom, known(carried_how))
-        with bench.store.reading() as reader:
-            name = file_name(opened(reader, dossier_id).dossier.number, "package", ".zip")
-        # The folder goes when the last byte is sent.
-        later = BackgroundTask(kept.pop_all().close)
-    return FileResponse(out, media_type="application/zip", filename=name, background=later)
 
 
 @router.post("/dossiers/{dossier_id}/return/closing/open-again")
