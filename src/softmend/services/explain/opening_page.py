@@ -222,10 +222,8 @@ def _column(text: str, what: str) -> tuple[list[datetime] | list[float], list[fl
 
 def _time(text: str) -> datetime | float | None:
     plain = text.strip().strip('";,')
-    try:
+    if re.fullmatch(r"[-+]?\d+(\.\d+)?", plain):
         return float(plain)
-    except ValueError:
-        pass
     try:
         return datetime.fromisoformat(plain).replace(tzinfo=None)
     except ValueError:
