@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from softmend.records.house_forms import HouseForms
+from softmend.records.unbroken import unbroken
 from softmend.report import docx_wording as said
 from softmend.report import wording
 from softmend.report.blocks import (
@@ -90,8 +91,11 @@ def editable_docx(
 
 
 def clean(text: str) -> str:
-    """Return text as a document can hold it: a sign that XML forbids becomes a box."""
-    return _NOT_XML.sub("□", text)
+    """Return text as a document can hold it: a sign that XML forbids becomes a box.
+
+    A number stays on one line with its ± and its unit.
+    """
+    return unbroken(_NOT_XML.sub("□", text))
 
 
 def _head(document: Document, shown: Editable, forms: HouseForms) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from softmend.errors import StorageError
+from softmend.records.unbroken import unbroken
 
 MISSING = "□"
 # Signs that only choose between forms of the character before them; a PDF/UA writer refuses them.
@@ -39,10 +40,11 @@ def font_characters(font: Path) -> frozenset[int]:
 def printable(value: Any, characters: frozenset[int], lacking: set[str]) -> Any:
     """Return plain data fit for the face; what it lacks stands as □ and is added to `lacking`.
 
-    Long words get invisible places to break, except a SHA-256, which must stay copyable.
+    Long words get invisible places to break, except a SHA-256, which must stay copyable. A number
+    stays on one line with its ± and its unit.
     """
     if isinstance(value, str):
-        return _breakable(_shown(value, characters, lacking))
+        return _breakable(unbroken(_shown(value, characters, lacking)))
     if isinstance(value, list | tuple):
         return [printable(item, characters, lacking) for item in value]
     if isinstance(value, dict):

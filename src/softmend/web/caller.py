@@ -16,7 +16,7 @@ from fastapi.responses import Response
 
 from softmend.errors import NotFoundError
 from softmend.services.bench import Author, Bench
-from softmend.services.people import name_of
+from softmend.services.people import name_at_the_bench
 from softmend.web.errors import NobodyAtTheBenchError
 from softmend.web.security import cookie_name
 
@@ -67,7 +67,7 @@ def said_before(request: Request, bench: Bench) -> AtTheBench | None:
         return None
     try:
         person_id, purpose = json.loads(base64.urlsafe_b64decode(text))
-        return AtTheBench(person_id, name_of(bench, person_id), purpose)
+        return AtTheBench(person_id, name_at_the_bench(bench, person_id), purpose)
     except (ValueError, binascii.Error, NotFoundError):
         return None
 

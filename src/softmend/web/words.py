@@ -14,6 +14,7 @@ from softmend.pictures.drawing import STATE_SIGNS
 from softmend.records.canonical import number_text
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
+from softmend.records.unbroken import unbroken
 
 # No translation is chosen yet; every sentence already passes through here.
 _translations = gettext.NullTranslations()
@@ -90,4 +91,5 @@ FILTERS: dict[str, Callable[..., str]] = {
     "file_size": file_size,
     "typed": typed,
     "sentence": sentence,
+    "unbroken": unbroken,
 }

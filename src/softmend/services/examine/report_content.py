@@ -53,6 +53,7 @@ from softmend.services.examine.vocabulary import grade_definitions, term
 from softmend.services.legal_flags import flags_in
 from softmend.services.next_steps import asked_words
 from softmend.services.passing import passed_rows
+from softmend.services.people import names_in
 from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
 from softmend.services.runs import runs_in
@@ -190,9 +191,9 @@ def _provenance(seen: _Standing) -> Provenance:
 def _examined_by(reader: Reader, journal: list[Entry]) -> str:
     # The roll is taken from the journal, in the order in which people first recorded. Whoever
     # wrote a receipt or a log did not examine.
-    names = {person.id: person.name or "name erased" for person in reader.people()}
+    names = names_in(reader)
     looked = [entry for entry in journal if entry.kind in _LOOKED]
-    roll = dict.fromkeys(names.get(entry.author_id, "not known") for entry in looked)
+    roll = dict.fromkeys(names[entry.author_id] for entry in looked)
     return ", ".join(roll) or NOT_KNOWN
 
 

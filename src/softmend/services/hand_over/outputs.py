@@ -24,6 +24,7 @@ from softmend.services.hand_over.closing import care_in
 from softmend.services.hand_over.custody import receipt_numbered, receipts_in
 from softmend.services.hand_over.locations import whereabouts_in
 from softmend.services.legal_flags import flags_in, today_at
+from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.proposals import options_in, plan_in, proposal_in
 from softmend.services.store import Reader
@@ -233,5 +234,5 @@ def _days(log: list[Logged]) -> str:
 
 
 def _names(reader: Reader, person_ids: list[str]) -> str:
-    names = {person.id: person.name or "name erased" for person in reader.people()}
-    return ", ".join(names.get(one, NOT_KNOWN) for one in person_ids) or NOT_KNOWN
+    names = names_in(reader)
+    return ", ".join(names[one] for one in person_ids) or NOT_KNOWN

@@ -19,6 +19,7 @@ from softmend.services.examine.quantities import mark_quantities, scales_in, zon
 from softmend.services.examine.report_content import flag_rows
 from softmend.services.examine.vocabulary import term
 from softmend.services.passing import passings_in
+from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.hours_shown import estimate_shown
 from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
@@ -74,8 +75,8 @@ def proposal_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
 def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionReport:
     dossier = opened(reader, dossier_id)
     written = [entry for entry in journal if entry.kind in _WRITTEN]
-    names = {person.id: person.name or "name erased" for person in reader.people()}
-    authors = dict.fromkeys(names.get(entry.author_id, "not known") for entry in written)
+    names = names_in(reader)
+    authors = dict.fromkeys(names[entry.author_id] for entry in written)
     return ConditionReport(
         dossier=dossier.dossier,
         provenance=Provenance(

@@ -16,6 +16,7 @@ from softmend.report.wording import NO_HAZARDS
 from softmend.services.bench import Bench
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
+from softmend.services.people import names_in
 from softmend.services.recording import current_record
 from softmend.services.treat.batches import solution
 from softmend.services.treat.fragments import ledger_of
@@ -27,8 +28,8 @@ def batch_label(bench: Bench, dossier_id: str, batch_id: str) -> bytes:
         entry, batch = current_record(reader, dossier_id, "batch", batch_id)
         first = reader.history("batch", batch_id)[0]
         number = opened(reader, dossier_id).dossier.number
-        names = {one.id: one.name for one in reader.people()}
-    facts = [("made", f"{batch.made_on}, {names.get(first.author_id) or 'name erased'}")]
+        names = names_in(reader)
+    facts = [("made", f"{batch.made_on}, {names[first.author_id]}")]
     facts += _said(("use until", batch.use_until))
     # What nobody said of a jar is said to be unknown: its hazard, and how it comes off.
     facts.append(("comes off with", batch.removal_route))

@@ -31,6 +31,7 @@ from softmend.services.examine.printing import print_copy_path
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
 from softmend.services.passing import passed_rows
+from softmend.services.people import Names, names_in
 from softmend.services.propose.material_words import (
     amount_text,
     moved_text,
@@ -53,6 +54,7 @@ from softmend.services.treat.day_log import (
 )
 from softmend.services.treat.fragments import Ledger, incidents_of, ledger_of
 from softmend.services.treat.labels import made_of
+from softmend.services.treat.treatment_words import fragment_mass, fragments_named
 
 _TREATMENT = ("action", "batch", "fragment", "bag", "assembly", "incident")
 
@@ -61,7 +63,7 @@ _TREATMENT = ("action", "batch", "fragment", "bag", "assembly", "incident")
 class _Names:
     """Everything that log entries name by id, in words."""
 
-    people: dict[str, str]
+    people: Names
     places: dict[str, str]
     batches: dict[str, Batch]
     steps: dict[str, str]
@@ -69,7 +71,7 @@ class _Names:
 
     def who(self, ids: Iterable[str]) -> str:
         """Return people's names."""
-        return ", ".join(self.people.get(each, "not known") for each in ids)
+        return ", ".join(self.people[each] for each in ids)
 
     def where(self, action: Action) -> str:
         """Return where something was done."""
@@ -105,7 +107,7 @@ def treatment_report(reader: Reader, dossier_id: str) -> TreatmentReport:
         hidden=tuple(_hidden(log, names)),
         joins=tuple(_joins(reader, dossier_id)),
         time_by_task=tuple(_time(log)),
-        contributors=tuple(names.people.get(each, NOT_KNOWN) for each in contributors(log)),
+        contributors=tuple(names.people[each] for each in contributors(log)),
         unsorted=sum(not one.action.is_sorted for one in log),
     )
 
@@ -149,7 +151,7 @@ def places_of(reader: Reader, dossier_id: str) -> dict[str, str]:
 
 def _names(reader: Reader, dossier_id: str) -> _Names:
     return _Names(
-        people={one.id: one.name or "name erased" for one in reader.people()},
+        people=names_in(reader),
         places=places_of(reader, dossier_id),
         batches=batches_in(reader, dossier_id),
         steps=dict(plan_steps(reader, dossier_id)),
@@ -290,11 +292,12 @@ def _batches(reader: Reader, dossier_id: str, names: _Names) -> Iterator[BatchRo
 
 
 def _fragment(one: Fragment) -> FragmentRow:
-    mass = (
-        "not weighed" if one.mass_g is None else sum_text(Sum(one.mass_g, one.mass_expanded_g), "g")
-    )
     return FragmentRow(
-        one.number, f"{one.found_where}, {one.found_on}", mass, one.stand.value, place_words(one)
+        one.number,
+        f"{one.found_where}, {one.found_on}",
+        fragment_mass(one),
+        one.stand.value,
+        place_words(one),
     )
 
 
@@ -322,8 +325,8 @@ def _masses(ledger: Ledger) -> str:
 
 def _bags(ledger: Ledger) -> Iterator[tuple[str, str, str]]:
     for entry, bag in ledger.bags:
-        numbers = ", ".join(str(one.number) for one in ledger.in_bag(entry.subject_id)) or "empty"
-        yield f"Bag {bag.number}", f"fragments {numbers}", bag.not_placed_because
+        inside = [one.number for one in ledger.in_bag(entry.subject_id)]
+        yield str(bag.number), fragments_named(inside), bag.not_placed_because
 
 
 def _hidden(log: list[Logged], names: _Names) -> Iterator[HiddenFace]:

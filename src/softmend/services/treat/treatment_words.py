@@ -3,11 +3,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
 from softmend.errors import InputError
+from softmend.records.fragment import Fragment
+from softmend.records.material import Sum
 from softmend.records.proposal import Aim
+from softmend.services.propose.material_words import sum_text
 from softmend.tables import table
 
 
@@ -74,3 +78,18 @@ def coating_reasons() -> list[tuple[str, str]]:
 def wet_locked_words() -> tuple[str, ...]:
     """Return the words of materials for which wet work is locked."""
     return tuple(str(row["word"]) for row in table("wet_locked").rows)
+
+
+def fragments_named(numbers: Sequence[int]) -> str:
+    """Return fragments by their numbers: "fragment 2", "fragments 1, 3", or "nothing"."""
+    if not numbers:
+        return "nothing"
+    words = "fragment" if len(numbers) == 1 else "fragments"
+    return f"{words} {', '.join(str(number) for number in numbers)}"
+
+
+def fragment_mass(fragment: Fragment) -> str:
+    """Return a fragment's mass as it is printed, or that nobody weighed it."""
+    if fragment.mass_g is None:
+        return "not weighed"
+    return sum_text(Sum(fragment.mass_g, fragment.mass_expanded_g), "g")

@@ -17,6 +17,7 @@ from softmend.services.deposit.plain_copy import WITHHELD_KINDS
 from softmend.services.dossiers import opened
 from softmend.services.examine.vocabulary import term
 from softmend.services.next_steps import next_steps
+from softmend.services.people import names_in
 from softmend.services.restoring import bring_back as bring_back_state
 from softmend.services.store import Reader
 from softmend.web.answering import go_on, own_address
@@ -106,11 +107,11 @@ def bring_back(
 
 def lines_of(reader: Reader, entries: list[Entry]) -> list[Line]:
     """Return entries as the journal shows them, newest first."""
-    names = {person.id: person.name or _("name erased") for person in reader.people()}
+    names = names_in(reader)
     return [
         Line(
             entry=entry,
-            who=names.get(entry.author_id, _("not known")),
+            who=names[entry.author_id],
             what=_KIND_WORDS.get(entry.kind, named(entry.kind)),
             detail=_detail(entry),
             is_newest=_is_newest(reader, entry),

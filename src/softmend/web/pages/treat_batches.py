@@ -15,6 +15,7 @@ from softmend.records.batch import Batch, BatchKind, Ingredient, shares_percent
 from softmend.records.mixing import BASES
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
+from softmend.services.people import names_in
 from softmend.services.recording import current_record
 from softmend.services.treat.batches import correct_batch, make_batch, solution, stock_of
 from softmend.services.treat.labels import batch_label, solution_label
@@ -94,7 +95,7 @@ def batches(
         dossier = opened(reader, dossier_id)
         stock = stock_of(reader, dossier_id)
         steps = treat_steps(reader, dossier_id)
-        names = {one.id: one.name or "" for one in reader.people()}
+        names = names_in(reader)
     corrected = next((one for one in stock if one.entry.subject_id == correct), None)
     return render(
         request,

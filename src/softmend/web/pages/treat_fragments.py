@@ -44,6 +44,7 @@ from softmend.services.treat.fragments import (
 )
 from softmend.services.treat.labels import bag_label
 from softmend.services.treat.treat_steps import treat_steps
+from softmend.services.treat.treatment_words import fragment_mass, fragments_named
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
@@ -153,6 +154,8 @@ def ledger(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
         views=views,
         today=bench_day(bench),
         place_words=place_words,
+        fragment_mass=fragment_mass,
+        fragments_named=fragments_named,
     )
 
 
@@ -189,6 +192,7 @@ def fragment_page(
         fragment=fragment,
         places=[(place, may_bond(fragment.evidence, place)) for place in places],
         said=place_words(fragment),
+        fragment_mass=fragment_mass,
         nexts=next_stands(fragment),
         bags=held.bags,
         views=views,

@@ -20,7 +20,7 @@ from softmend.services.days import bench_day
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.views import attach_paper, import_photograph, views_in
-from softmend.services.people import come_to_the_bench, people_at_the_bench
+from softmend.services.people import come_to_the_bench, names_in, people_at_the_bench
 from softmend.services.propose.consents import require_consent
 from softmend.services.propose.material_words import moved_text
 from softmend.services.propose.wet_steps import wet_step_findings
@@ -234,7 +234,7 @@ def _choices(reader: Reader, dossier: OpenDossier, log: list[Logged]) -> dict[st
         ],
         "joins": [join.name for join in assembly.joins],
         "owed": wet_step_findings(reader, dossier_id),
-        "names": {one.id: one.name or _("name erased") for one in reader.people()},
+        "names": names_in(reader),
         "hiddens": list(Hidden),
         "directions": list(Direction),
         "stays": list(Stays),

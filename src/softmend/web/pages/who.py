@@ -9,7 +9,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
 from softmend.errors import InputError
-from softmend.services.people import come_to_the_bench, name_of, people_at_the_bench
+from softmend.services.people import come_to_the_bench, name_at_the_bench, people_at_the_bench
 from softmend.web.answering import go_on, own_address
 from softmend.web.caller import BenchHere, remember, said_before
 from softmend.web.rendering import render
@@ -50,7 +50,7 @@ def say_who(
             "Nothing is recorded without a purpose", remedy="Say what you are here to do"
         )
     if person_id:
-        name_of(bench, person_id)
+        name_at_the_bench(bench, person_id)
     else:
         person_id = come_to_the_bench(bench, name).id
     answer = go_on(request, own_address(next))
