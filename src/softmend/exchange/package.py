@@ -64,10 +64,11 @@ ro-crate-metadata.json   what every part is (RO-Crate 1.2)
 _FOR_CUSTODIAN = """This package was made for: {}
 It is complete: place, mass and every entry are in it. Keep it as you keep the object.
 """
-_FOR_PUBLIC = """This package may be shared. Withheld in it are place, mass, dates of movement,
-originals of photographs, attached papers, and what was proposed, agreed and done; the entries that
-say so stand in the journal with their hash and without their content.
+_FOR_PUBLIC = """This package may be shared. Withheld in it are persons, place, mass, values, dates
+of movement, originals of photographs, attached papers, and what was agreed; the entries that say so
+stand in the journal with their hash and without their content.
 """
+_WITHHELD = "\nKinds of record that do not leave as they stand, and why:\n\n"
 
 
 @dataclass(frozen=True)
@@ -108,10 +109,14 @@ def refuse_foreign(info: Mapping[str, str], payload: Iterable[str]) -> None:
             raise InputError("The package holds something of an unknown kind", value=path)
 
 
-def read_me(custodian: str) -> bytes:
-    """Return the words that somebody reads who finds the package and has no Softmend."""
+def read_me(custodian: str, withheld: Sequence[str] = ()) -> bytes:
+    """Return the words that somebody reads who finds the package and has no Softmend.
+
+    `withheld` has a line for each kind of record that does not leave as it stands.
+    """
     made_for = _FOR_CUSTODIAN.format(custodian) if custodian else _FOR_PUBLIC
-    return f"{_READ_ME}\n{made_for}".encode()
+    listed = "".join(f"- {line}.\n" for line in withheld)
+    return f"{_READ_ME}\n{made_for}{_WITHHELD if listed else ''}{listed}".encode()
 
 
 def journal_text(lines: Sequence[JournalLine]) -> bytes:

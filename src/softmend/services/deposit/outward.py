@@ -1,16 +1,14 @@
 """What leaves the house: the one reader that every part of a package is made through.
 
-A custodian's package shows what the journal says, whole. In a public one, kinds that nobody has
-judged stay inside, and of the others place, mass, dates of movement, names of files and, unless
-asked for, of people are withheld (cautions 12).
+A custodian's package shows what the journal says, whole. A public one shows what was judged to be
+fit to leave (judged.py), kind by kind; names of people only when that is asked for (cautions 12).
 """
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from softmend.exchange.package import people_in
 from softmend.records.canonical import canonical_json
@@ -19,51 +17,16 @@ from softmend.records.kinds import KINDS, record_in
 from softmend.records.payload import as_plain
 from softmend.records.projection import Projection, projection_of
 from softmend.records.rows import Person
+from softmend.services.deposit.judged import (
+    OPEN_KINDS,
+    WITHHELD,
+    Leaves,
+    verdict,
+    without_hidden,
+)
 from softmend.services.fake_store import FakeReader, State
 
-WITHHELD = "withheld"
 NAME_WITHHELD = "name withheld"
-
-# These travel word for word, in the journal too: they speak of the surface of the object.
-OPEN_KINDS = frozenset(
-    {
-        "hazard",
-        "scale",
-        "not_examined",
-        "mark",
-        "body_zone",
-        "on_zone",
-        "grade",
-        "run",
-        "struck",
-        "not_done",
-    }
-)
-# These are shown with some fields withheld; in the journal they are withheld whole, since a
-# payload that is changed by a letter no longer fits its hash.
-_HIDDEN: Mapping[str, Mapping[str, Any]] = {
-    "dossier": {"why_here": WITHHELD},
-    "object_head": {
-        "location": WITHHELD,
-        "mass_g": None,
-        "mass_expanded_g": None,
-        "deadline_on": WITHHELD,
-        "intended_use": WITHHELD,
-    },
-    "examination": {
-        "examined_at_place": WITHHELD,
-        "next_check_on": WITHHELD,
-        "copies_to": WITHHELD,
-    },
-    "view": {"original_name": WITHHELD},
-    "paper": {"original_name": WITHHELD, "quoted_reported": WITHHELD},
-}
-_PEOPLE: Mapping[str, tuple[str, ...]] = {
-    "object_head": ("owner",),
-    "examination": ("requested_by",),
-    "view": ("made_by",),
-    "paper": ("said_by",),
-}
 
 
 @dataclass(frozen=True)
@@ -117,20 +80,41 @@ def travelling(journal: Sequence[Entry], receiver: Receiver) -> list[Entry]:
     ]
 
 
+def withheld_words(journal: Sequence[Entry], receiver: Receiver) -> list[str]:
+    """Return a line for each kind of the journal that does not leave as it stands, and why."""
+    if not receiver.is_public:
+        return []
+    counts: dict[str, int] = {}
+    for entry in journal:
+        if entry.payload is not None and entry.kind not in OPEN_KINDS:
+            counts[entry.kind] = counts.get(entry.kind, 0) + 1
+    return [_withheld_line(kind, count, receiver) for kind, count in sorted(counts.items())]
+
+
+def _withheld_line(kind: str, count: int, receiver: Receiver) -> str:
+    judged = verdict(kind)
+    entries = "1 entry" if count == 1 else f"{count} entries"
+    what = f"{kind.replace('_', ' ')}, {entries}: {judged.leaves.value}"
+    names = [*judged.hidden, *(() if receiver.with_names else judged.people)]
+    if judged.leaves is Leaves.IN_PART:
+        what += f" ({', '.join(name.replace('_', ' ') for name in names) or 'nothing'})"
+    return f"{what}, because {judged.because}"
+
+
 def _may_show(kind: str, receiver: Receiver) -> bool:
-    return not receiver.is_public or kind in OPEN_KINDS or kind in _HIDDEN
+    return not receiver.is_public or verdict(kind).leaves is not Leaves.STAYS
 
 
 def _shown(entry: Entry, receiver: Receiver) -> Entry:
-    if entry.payload is None or not receiver.is_public or entry.kind in OPEN_KINDS:
+    judged = verdict(entry.kind)
+    if entry.payload is None or not receiver.is_public or judged.leaves is Leaves.WORD_FOR_WORD:
         return entry
-    if entry.kind not in _HIDDEN:
+    if judged.leaves is Leaves.STAYS:
         return replace(entry, payload=None)
-    people = () if receiver.with_names else _PEOPLE.get(entry.kind, ())
-    hidden = {**_HIDDEN[entry.kind], **dict.fromkeys(people, WITHHELD)}
+    people = () if receiver.with_names else judged.people
+    hidden = {**judged.hidden, **dict.fromkeys(people, WITHHELD)}
     # A field of an older version may bear another name: it is upgraded before it is looked at.
-    said = as_plain(record_in(entry))
-    kept = {name: hidden.get(name, value) for name, value in said.items()}
+    kept = without_hidden(as_plain(record_in(entry)), hidden)
     version = KINDS[entry.kind].version
     return replace(entry, payload=canonical_json(kept), payload_version=version)
 

@@ -30,7 +30,12 @@ from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry, chain_findings
 from softmend.report.content import Audience
 from softmend.services.bench import Bench
-from softmend.services.deposit.outward import OutwardReader, Receiver, travelling
+from softmend.services.deposit.outward import (
+    OutwardReader,
+    Receiver,
+    travelling,
+    withheld_words,
+)
 from softmend.services.deposit.parts import (
     Part,
     Picture,
@@ -91,8 +96,11 @@ class Packing:
 
     def _add_journal(self, bag: BagWriter) -> None:
         people = self._reader.people()
+        withheld = withheld_words(self._kept, self._receiver)
         for part in (
-            Part(READ_ME, "what this is, in plain words", read_me(self._receiver.custodian)),
+            Part(
+                READ_ME, "what this is, in plain words", read_me(self._receiver.custodian, withheld)
+            ),
             Part(JOURNAL, "the journal, one entry a line", journal_text(self._lines)),
             Part(PEOPLE, "the people who wrote the journal", people_text(people)),
             journal_table(self._lines),

@@ -25,7 +25,8 @@ from softmend.records.kinds import KINDS
 from softmend.records.view import View
 from softmend.report.content import Audience, ConditionReport
 from softmend.services.bench import Bench
-from softmend.services.deposit.outward import WITHHELD, OutwardReader
+from softmend.services.deposit.judged import WITHHELD
+from softmend.services.deposit.outward import OutwardReader
 from softmend.services.dossiers import opened
 from softmend.services.examine.annotations import annotations_of_view
 from softmend.services.examine.marks import marks_in
