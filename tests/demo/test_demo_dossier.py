@@ -14,6 +14,10 @@ from softmend.services.demo.layout import first_dossier, lay_out_demo
 from softmend.services.dossiers import dossier_list, opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.quantities import Measured, mark_quantities, scales_in
+from softmend.services.explain.binding_matter import UNITS
+from softmend.services.explain.crack import GIVING, Role, crack_numbered, fills_on
+from softmend.services.explain.crack_keep import kept_of
+from softmend.services.explain.crack_words import said_of
 from softmend.services.fake_store import FakeStore
 from softmend.services.keeping import verify
 from softmend.services.next_steps import asked_for
@@ -122,3 +126,23 @@ def test_the_demo_shows_every_stage_of_its_treatment(bench: Bench) -> None:
     ]  # fmt: skip
     assert not any(one.is_late for one in log)
     assert stands == ["bonded", "bagged", "candidate"]
+
+
+def test_the_old_resin_loads_the_antler_beyond_its_band_and_the_pulp_does_not(bench: Bench) -> None:
+    dossier_id = first_dossier(bench)
+    with bench.store.reading() as reader:
+        bound = crack_numbered(reader, dossier_id, 1)
+        kept = kept_of(reader, dossier_id, bound.mark_id)
+        fills = fills_on(reader, dossier_id, bound)
+    assert all(one.stale_because == "" for one in kept.values())
+    old, new = (kept[GIVING, role.value].run.outputs for role in Role)
+    walls = {name: run["parts"][2]["demand"] for name, run in (("old", old), ("new", new))}
+    # In the middle of the band the walls give under the resin; the pulp lets go before they do.
+    assert walls["old"]["typical"] > 1 > walls["new"]["typical"]
+    assert old["object_first_mean_percent"] > 30
+    assert new["object_first_percent"]["high"] < 1
+    said = said_of(bound, fills)
+    assert "No fill takes the place of steady humidity." in said.rest[1]
+    # What no table has is the bench's own, and marked as an estimate.
+    assert {bound.sources[name].kind for name in UNITS} == {"estimated"}
+    assert all(bound.sources[name].origin.startswith("this bench's own") for name in UNITS)

@@ -107,7 +107,8 @@ class GivingAnswer(Answer):
     """Which part gives first; the band of a chance is over what is not known of the materials.
 
     `stays_in_bond_percent` is the share of what is possible in which a parting bond does not turn
-    into the object; `measure_next` names what drives the spread, the largest first.
+    into the object; `object_drivers` say what spreads how near the object comes to giving, and
+    `measure_next` names the largest of them.
     """
 
     used: str = ""
@@ -126,6 +127,7 @@ class GivingAnswer(Answer):
     stays_in_bond_percent: float | None = None
     sentence: str = ""
     drivers: tuple[Driver, ...] = ()
+    object_drivers: tuple[Driver, ...] = ()
     measure_next: tuple[str, ...] = ()
 
 
@@ -205,6 +207,9 @@ def joint_first_to_give(given: JointInput, asked: Asked) -> GivingAnswer:
         stays_in_bond_percent=None if math.isnan(stays) else stays * PERCENT,
         sentence=first_in_words(found.weakest),
         drivers=tuple(Driver(name=one.name, share=one.share) for one in found.drivers),
+        object_drivers=tuple(
+            Driver(name=one.name, share=one.share) for one in found.drivers_of_object
+        ),
         measure_next=tuple(one.name for one in found.drivers_of_object if one.share >= 0.05)[:4],
         warnings=warnings_of(given.crack, found, (given.fill,), given.movement),
         working=working_of_all(

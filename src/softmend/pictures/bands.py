@@ -16,7 +16,7 @@ from softmend.pictures.svg import ACCENT, GREY, INK, WARM, WHITE, document, elem
 
 WIDTH = 620.0
 _LEFT, _RIGHT, _ROW, _BAR, _TITLE = 176.0, 92.0, 27.0, 13.0, 30.0
-_TOP, _SIZE, _SMALL, _WEIGHT = 24.0, 12.0, 11.0, "500"
+_TOP, _SIZE, _SMALL, _WEIGHT = 24.0, 13.5, 12.0, "500"
 _LINE = "#d8d2c5"
 _PAINTS = {True: (WARM, "#f0d3c3"), False: (ACCENT, "#c6dadb")}
 OBJECT_SIDE = LegendEntry("bands-object", "the object", Pattern.DIAGONAL, WARM)
@@ -127,12 +127,12 @@ def _key(y: float) -> str:
             element("rect", x=_LEFT, y=y - 9, width=22, height=10, fill=_PAINTS[False][1],
                     stroke=ACCENT, stroke_width=0.8),
             text("5 to 95 %", _LEFT + 28, y, _SMALL, font_weight=_WEIGHT, fill=INK),
-            element("line", x1=_LEFT + 100, y1=y - 12, x2=_LEFT + 100, y2=y + 3, stroke=ACCENT,
+            element("line", x1=_LEFT + 108, y1=y - 12, x2=_LEFT + 108, y2=y + 3, stroke=ACCENT,
                     stroke_width=3),
-            text("middle", _LEFT + 107, y, _SMALL, font_weight=_WEIGHT, fill=INK),
-            element("path", d=f"M{_LEFT + 166:.2f} {y - 10:.2f}l5 6l-5 6l-5 -6Z", fill=WHITE,
+            text("middle", _LEFT + 115, y, _SMALL, font_weight=_WEIGHT, fill=INK),
+            element("path", d=f"M{_LEFT + 180:.2f} {y - 10:.2f}l5 6l-5 6l-5 -6Z", fill=WHITE,
                     stroke=ACCENT, stroke_width=1.6),
-            text("mean of all that is possible", _LEFT + 177, y, _SMALL, font_weight=_WEIGHT,
+            text("mean of all that is possible", _LEFT + 191, y, _SMALL, font_weight=_WEIGHT,
                  fill=INK),
         ]
     )  # fmt: skip

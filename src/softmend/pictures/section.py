@@ -29,7 +29,7 @@ from softmend.pictures.svg import (
 
 WIDTH, HEIGHT = 420.0, 372.0
 _TOP, _FLOOR, _MIDDLE = 46.0, 356.0, WIDTH / 2
-_SIZE, _SMALL, _LINE_HEIGHT = 12.0, 11.0, 15.0
+_SIZE, _SMALL, _LINE_HEIGHT = 13.5, 12.0, 16.0
 _WEIGHT, _STRONG = "500", "650"
 _LONGEST_ARROW, _ARROWS = 62.0, 6
 _FILL, _EDGE = "#cfe1e3", "#7c6232"

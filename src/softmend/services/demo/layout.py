@@ -32,6 +32,7 @@ from softmend.records.payload import from_plain
 from softmend.records.view import Light, NotExamined, View
 from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
+from softmend.services.demo.explaining import explain_cracks, stock_the_bench
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
     describe_object,
@@ -63,7 +64,11 @@ def lay_out_demo(bench: Bench) -> list[str]:
     ids = lay_out_examined(days_ago(bench, EXAMINED_DAYS_AGO))
     scenario = _scenario()
     author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
+    stock_the_bench(days_ago(bench, EXAMINED_DAYS_AGO), author, scenario)
     for dossier_id, told in zip(ids, scenario["dossier"], strict=True):
+        if "explained" in told:
+            then = days_ago(bench, told["explained"]["days_ago"])
+            explain_cracks(then, author, dossier_id, told["explained"])
         if "treatment" in told:
             with bench.store.reading() as reader:
                 views = {

@@ -17,8 +17,9 @@ ROWS = (
     ("lips", "the object, walls", True),
     ("tip", "the object, tip", True),
 )
-SHIELDED = 0.3
-"""With less than this share of what the open crack bears, the tip is drawn as shielded."""
+PULL = "pull on the walls, while it holds"
+SHIELDED, IN_PART = 0.3, 0.7
+"""Shares of what the open crack bears, below which its tip is shielded, or shielded in part."""
 
 
 def section_drawing(
@@ -47,10 +48,14 @@ def section_drawing(
         fill=fill,
         is_v=bare.is_v,
         pull=tuple(AtDepth(at["depth_mm"], at["traction_mpa"]) for at in sharing["profile"]),
-        pull_lines=("pull on the walls", sharing["traction_mpa"]["text"], sharing["hand_text"]),
+        pull_lines=(
+            "pull on the walls, while it holds",
+            sharing["traction_mpa"]["text"],
+            sharing["hand_text"],
+        ),
         opening_lines=("empty, it would open by", sharing["free_opening_mm"]["text"]),
         tip_lines=("at its tip", sharing["tip_mpa_m05"]["text"], *_tip_words(giving)),
-        is_tip_loaded=giving is None or not _is_shielded(giving),
+        is_tip_loaded=giving is None or _left(giving) >= SHIELDED,
     )
 
 
@@ -91,15 +96,19 @@ def _tip(giving: Outcome) -> Outcome:
     return found
 
 
-def _is_shielded(giving: Outcome) -> bool:
+def _left(giving: Outcome) -> float:
+    """Return the share of what the tip bears in the open crack that the fill leaves it."""
     opened: float = giving["open_tip_demand"]["typical"]
     tip: float = _tip(giving)["demand"]["typical"]
-    return tip < SHIELDED * opened
+    return tip / opened if opened > 0 else 1.0
 
 
 def _tip_words(giving: Outcome | None) -> tuple[str, ...]:
     if giving is None:
         return ()
-    if _is_shielded(giving):
+    left = _left(giving)
+    if left < SHIELDED:
         return ("shielded while the fill holds",)
+    if left < IN_PART:
+        return ("shielded in part while it holds",)
     return ("hardly shielded: steady the humidity",)

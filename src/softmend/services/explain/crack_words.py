@@ -22,6 +22,27 @@ OPEN_CRACK = (
 STEADY = "No fill takes the place of steady humidity."
 MOSTLY, HARDLY_LESS, A_PART = 50.0, 0.7, 0.3
 FUSE = ("fill", "bond")
+SURROGATE = "a bar or block of a lawful surrogate (shed antler, butcher's bone, offcut): it only "
+# What drives the spread -> how it is measured; never on the object, never by conditioning it.
+HOW = {
+    "movement of the crack with humidity": "read one width of the crack at two humidities, a "
+    "season apart: two photographs do",
+    "stiffness of the object": f"bend {SURROGATE}bounds the old matter",
+    "relaxation of the object": f"leave a weight for weeks on {SURROGATE}bounds the old matter",
+    "strength of the object": f"pull off {SURROGATE}bounds the old matter",
+    "toughness of the object": "no bench test does it; ask a laboratory with a surrogate",
+    "depth of the crack": "an X-ray, if there is one; never probe",
+    "width of the crack": "feeler gauges at more places",
+    "radius of the object": "callipers across the shaft",
+    "fall of humidity": "a logger where it stands, for a year",
+    "rise of humidity": "a logger where it stands, for a year",
+    "stiffness of the fill": "bend a bar of the mixed fill",
+    "strength of the fill": "break a bar of the mixed fill",
+    "strength of the bond": "a pull-off on a lawful surrogate",
+    "shrinkage of the fill": "measure a bar of the mixed fill wet and dry",
+    "share of shrinkage after setting": "measure a bar of the mixed fill from when it no longer "
+    "gives to the thumb",
+}
 
 
 @dataclass(frozen=True)
@@ -43,6 +64,11 @@ def said_of(bound: Bound, fills: Sequence[FillOn]) -> Said:
     rest = [_of_fill(one) for one in told]
     rest += [f"{one.name}: {' '.join(one.reasons)}" for one in fills if one.giving is None]
     return Said(lead, (*rest, OPEN_CRACK), _cannot_know(bound, told[0]))
+
+
+def how_to_measure(driver: str) -> str:
+    """Return how the bench can learn what spreads an answer, or "" where it hardly can."""
+    return HOW.get(driver, "")
 
 
 def _lower(giving: Outcome) -> str:

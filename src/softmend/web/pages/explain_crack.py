@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
@@ -27,7 +27,7 @@ from softmend.services.explain.crack import (
     fills_on,
 )
 from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
-from softmend.services.explain.crack_words import said_of
+from softmend.services.explain.crack_words import how_to_measure, said_of
 from softmend.services.explain.own_values import known_materials
 from softmend.services.explain.what_if import PLACES, Tried, typical
 from softmend.services.store import Reader
@@ -41,6 +41,7 @@ from softmend.web.rendering import render
 
 router = APIRouter()
 Number = Annotated[int, Field(ge=1, le=2_147_483_647)]
+LEAST_SHARE = 0.03
 AT = "/dossiers/{dossier_id}/explain/cracks/{number}"
 
 
@@ -51,6 +52,7 @@ class TryForm(BaseModel):
     width: Annotated[float | None, Field(gt=0, le=1000)] = None
     depth: Annotated[float | None, Field(gt=0, le=5000)] = None
     fill: Annotated[str, Field(max_length=200)] = ""
+    drawn: Literal["new", "old", "open"] = "new"
     whole: bool = False
 
     def tried(self) -> Tried:
@@ -89,9 +91,10 @@ def answer(
         request,
         "explain_answer.html",
         base=f"/dossiers/{dossier_id}/explain/cracks/{number}",
+        dossier_base=f"/dossiers/{dossier_id}",
         asked=asked,
         query=str(request.url.query),
-        **_told(bound, fills, asked.tried()),
+        **_told(bound, fills, asked),
     )
 
 
@@ -151,16 +154,18 @@ def _page(reader: Reader, dossier_id: str, bound: Bound) -> dict[str, Any]:
     }
 
 
-def _told(bound: Bound, fills: list[FillOn], tried: Tried) -> dict[str, Any]:
-    shown = next((one for one in reversed(fills) if one.sharing), None)
+def _told(bound: Bound, fills: list[FillOn], asked: TryForm) -> dict[str, Any]:
+    loaded = [one for one in fills if one.sharing]
+    shown = next((one for one in loaded if one.role.value == asked.drawn), None)
+    if shown is None and asked.drawn == "new":
+        shown = loaded[-1] if loaded else None
     givings = [one for one in fills if one.giving]
     return {
         "bound": bound,
         "fills": fills,
         "said": said_of(bound, fills),
-        "picture": section_of(bound, shown, tried),
+        "picture": section_of(bound, shown, asked.tried()),
         "chart": chart_of(givings) if givings else None,
-        "next_measures": (givings[-1].giving or {})["measure_next"] if givings else [],
         "drivers": _drivers(givings[-1]) if givings else [],
         "workings": [
             working(GIVING, f"{one.role.value} fill: {one.name}", one.giving)
@@ -170,10 +175,13 @@ def _told(bound: Bound, fills: list[FillOn], tried: Tried) -> dict[str, Any]:
     }
 
 
-def _drivers(one: FillOn) -> list[tuple[str, int]]:
-    drivers = (one.giving or {}).get("drivers", [])
-    return [(driver["name"], round(100 * driver["share"])) for driver in drivers[:5]
-            if driver["share"] >= 0.03]  # fmt: skip
+def _drivers(one: FillOn) -> list[tuple[str, int, str]]:
+    drivers = (one.giving or {}).get("object_drivers", [])
+    return [
+        (driver["name"], round(100 * driver["share"]), how_to_measure(driver["name"]))
+        for driver in drivers[:5]
+        if driver["share"] >= LEAST_SHARE
+    ]
 
 
 def _about(bound: Bound, name: str, unit: str) -> str:
