@@ -147,3 +147,15 @@ def test_a_coating_that_presses_is_refused() -> None:
 
 def test_the_same_seed_gives_the_same_answer() -> None:
     assert explained() == explained()
+
+
+def test_each_pattern_says_what_it_frees_and_asks() -> None:
+    found = explained()
+    by_name = {one["name"]: one for one in found["patterns"]}
+    assert len(by_name) == 6
+    peel = by_name["peeling that runs on"]
+    assert peel["factor"] == 0.5
+    assert peel["gives_percent"] is not None
+    assert by_name["a crack that runs along in the coating"]["asks_j_per_m2"] is None
+    assert "not known" in by_name["a crack that runs along in the coating"]["wording"]
+    assert -1 < found["stiffness_contrast"]["typical"] < 0

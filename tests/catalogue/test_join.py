@@ -121,3 +121,14 @@ def test_the_cautions_are_those_of_supports() -> None:
     cautions = catalogue.entry("join.holds").cautions
     assert any("Not a lifting calculation" in one for one in cautions)
     assert held() == held()
+
+
+def test_a_weak_bond_on_a_tough_object_keeps_a_crack_in_itself() -> None:
+    weak = held(bond_energy_j_per_m2=20, object_toughness_j_per_m2=240)
+    assert weak["stays_in_bond_percent"] == 100
+    assert "leaves the object whole: almost certainly" in weak["stays_text"]
+    # A quarter of 240 is 60: a tough glue turns the crack into the object.
+    tough = held(bond_energy_j_per_m2=200, object_toughness_j_per_m2=240)
+    assert tough["stays_in_bond_percent"] == 0
+    assert "is not known" in held()["stays_text"]
+    assert held()["stays_in_bond_percent"] is None

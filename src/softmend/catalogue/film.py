@@ -21,11 +21,14 @@ from softmend.catalogue.computation import (
 )
 from softmend.catalogue.film_body import FilmBody, body_of
 from softmend.catalogue.material import typed_or_table
-from softmend.science.film.layers import LASTING, Between, Body, Coat, Lifting, Plane, lifting
+from softmend.science.film.energy import Pattern
+from softmend.science.film.layers import LASTING, Between, Coat, Lifting, Plane, lifting
+from softmend.science.film.pattern import PatternFound, Patterns, patterns
 from softmend.science.wording import strength
 
 if TYPE_CHECKING:
     from softmend.science.propagation import Spread
+    from softmend.science.uncertain import Uncertain
 
 PA_PER_GPA, PA_PER_MPA, M_PER_UM, PART_PER_PERCENT = 1e9, 1e6, 1e-6, 0.01
 GRAVITY, HAND_WIDTH = 9.80665, 0.1
@@ -34,6 +37,8 @@ CAUTIONS = (
     "Every adhesion energy and tension in the table is an estimate; none was measured on ivory, "
     "bone or antler.",
     "It does not know dirt, grease, salts, old repairs, or moisture that gets under the coating.",
+    "A crack along in the coating knows how stiff the ground is; the other patterns are for equal "
+    "stiffness, so a soft coating on a stiff body gives up less than they say.",
     "A coating that presses (a body that has shrunk under it) buckles: that is not in the model.",
 )
 
@@ -89,14 +94,33 @@ class FilmPlane(Model):
     wording: str
 
 
+class FilmPattern(Model):
+    """One way in which the coating may give: what it frees, what it asks for, how often.
+
+    `asks_j_per_m2` is None where nobody knows what it would have to break.
+    """
+
+    name: str
+    factor: float
+    energy_j_per_m2: Estimate
+    asks_j_per_m2: Estimate | None = None
+    gives_percent: float | None = None
+    wording: str
+
+
 class FilmAnswer(Answer):
-    """Which layer lets go, how surely, and the thickness below which none does."""
+    """Which layer lets go, how surely, and the thickness below which none does.
+
+    `stiffness_contrast` is from -1 (far softer than what it lies on) to 1 (far stiffer).
+    """
 
     text: str = ""
     seen_text: str = ""
     pull_text: str = ""
     planes: tuple[FilmPlane, ...] = ()
     crack: FilmPlane | None = None
+    patterns: tuple[FilmPattern, ...] = ()
+    stiffness_contrast: Estimate | None = None
     lifts_percent: float | None = None
     tension_mpa: Estimate | None = None
     safe_thickness_um: Estimate | None = None
@@ -111,17 +135,21 @@ def film_explain(given: FilmInput, asked: Asked) -> FilmAnswer:
     if lacks or body is None:
         return FilmAnswer(answer="cannot say", reasons=(*lacks, *body_lacks))
     known = {name: value for name, value in coat.items() if value is not None}
-    found = _found(given, known, body, asked.seed)
+    coat_si, between, lasting = _stack(given, known)
+    found = lifting(coat_si, between, body, lasting, seed=asked.seed)
+    ways = patterns(coat_si, between[0] if between else None, body, lasting, seed=asked.seed)
     return FilmAnswer(
         text=_text(found),
         seen_text=_seen_text(given, found),
         pull_text=_pull_text(found.tension, known["thickness"].uncertain().typical * M_PER_UM),
         planes=tuple(_plane(one) for one in found.planes),
         crack=None if found.crack is None else _plane(found.crack),
+        patterns=tuple(_pattern(one) for one in ways.each),
+        stiffness_contrast=estimate(ways.contrast, 1.0, ""),
         lifts_percent=100 * found.anything,
         tension_mpa=estimate(found.tension, 1 / PA_PER_MPA, "MPa"),
         safe_thickness_um=estimate(found.safe_thickness, 1 / M_PER_UM, "µm"),
-        warnings=_warnings(given, known),
+        warnings=(*_warnings(given, known), *_not_computed(ways)),
         working=_working(given, known, body_values),
     )
 
@@ -139,7 +167,7 @@ def _coat_values(given: FilmInput) -> dict[str, Sourced | None]:
     }
 
 
-def _found(given: FilmInput, known: dict[str, Sourced], body: Body, seed: int) -> Lifting:
+def _stack(given: FilmInput, known: dict[str, Sourced]) -> tuple[Coat, list[Between], Uncertain]:
     stretch, toughness = given.stretch_percent, given.coating_toughness_j_per_m2
     coat = Coat(
         modulus=known["modulus"].uncertain().scaled(PA_PER_GPA),
@@ -161,7 +189,7 @@ def _found(given: FilmInput, known: dict[str, Sourced], body: Body, seed: int) -
         for one in given.layers
     ]
     lasting = LASTING if given.lasting_share is None else given.lasting_share.uncertain()
-    return lifting(coat, between, body, lasting, seed=seed)
+    return coat, between, lasting
 
 
 def _plane(found: Plane) -> FilmPlane:
@@ -173,6 +201,18 @@ def _plane(found: Plane) -> FilmPlane:
         gives_percent=100 * found.chance,
         first_percent=100 * found.first,
         wording=f"the energy suffices here: {strength(found.chance)}",
+    )
+
+
+def _pattern(found: PatternFound) -> FilmPattern:
+    chance, asks = found.chance, found.asks
+    return FilmPattern(
+        name=found.pattern.value,
+        factor=found.factor,
+        energy_j_per_m2=estimate(found.energy, 1.0, "J/m²"),
+        asks_j_per_m2=None if asks is None else estimate(asks, 1.0, "J/m²"),
+        gives_percent=None if chance is None else 100 * chance,
+        wording="what it asks for is not known" if chance is None else strength(chance),
     )
 
 
@@ -220,6 +260,14 @@ def _warnings(given: FilmInput, known: dict[str, Sourced]) -> tuple[str, ...]:
     if given.coating_toughness_j_per_m2 is None:
         warnings.append("Whether the coating itself cracks is not known: it has no toughness.")
     return tuple(warnings)
+
+
+def _not_computed(ways: Patterns) -> tuple[str, ...]:
+    if any(one.pattern is Pattern.CHANNEL for one in ways.each):
+        return ()
+    return (
+        "The coating is so much stiffer than its ground that a crack along in it is not computed.",
+    )
 
 
 def _working(

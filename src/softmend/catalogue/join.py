@@ -46,7 +46,8 @@ class JoinInput(Model):
 
     `hang_degrees` is the angle of the piece below the horizontal: 0 sticks out sideways, 90 hangs
     straight down, -90 stands on its joint. `handling` multiplies the weight: 1 at rest.
-    `lasting_share` is what is left for years of a strength measured in minutes.
+    `lasting_share` is what is left for years of a strength measured in minutes. With the energies
+    of bond and object it is told whether a crack that meets the bond stays in it.
     """
 
     section: Literal["rectangle", "ellipse"] = "ellipse"
@@ -67,6 +68,8 @@ class JoinInput(Model):
     object_material: Name | None = None
     object_state: Words | None = None
     object_strength_mpa: Sourced | None = None
+    bond_energy_j_per_m2: Sourced | None = None
+    object_toughness_j_per_m2: Sourced | None = None
 
 
 class JoinAnswer(Answer):
@@ -80,8 +83,10 @@ class JoinAnswer(Answer):
     first_text: str = ""
     warmth_text: str = ""
     pull_text: str = ""
+    stays_text: str = ""
     holds_percent: float | None = None
     bond_first_percent: float | None = None
+    stays_in_bond_percent: float | None = None
     edge_tension_mpa: Estimate | None = None
     load_over_lasting: Estimate | None = None
     least_strength_mpa: Estimate | None = None
@@ -115,6 +120,8 @@ def join_holds(given: JoinInput, asked: Asked) -> JoinAnswer:
         pull_text=_pull_text(found),
         holds_percent=100 * found.holds,
         bond_first_percent=None if first is None else 100 * first,
+        stays_text=_stays_text(found.stays),
+        stays_in_bond_percent=None if found.stays is None else 100 * found.stays,
         edge_tension_mpa=_in_mpa(found.tension),
         load_over_lasting=estimate(found.load, 1.0, ""),
         least_strength_mpa=_in_mpa(found.least),
@@ -189,10 +196,13 @@ def _found(
         bond_strength.uncertain().scaled(PA_PER_MPA),
         LASTING if given.lasting_share is None else given.lasting_share.uncertain(),
         None if transition is None else transition.uncertain(),
-        None if given.glue_line_mm is None else given.glue_line_mm.uncertain().scaled(M_PER_MM),
+        _scaled(given.glue_line_mm, M_PER_MM),
+        _scaled(given.bond_energy_j_per_m2, 1.0),
     )
     object_pa = _scaled(object_strength, PA_PER_MPA)
-    return holds(joint, piece, bond, given.warmest_degc.uncertain(), object_pa, seed=seed)
+    toughness = _scaled(given.object_toughness_j_per_m2, 1.0)
+    warmest = given.warmest_degc.uncertain()
+    return holds(joint, piece, bond, warmest, object_pa, toughness, seed=seed)
 
 
 def _scaled(given: Sourced | None, factor: float) -> Uncertain | None:
@@ -219,6 +229,17 @@ def _warmth_text(found: Held, softens: bool) -> str:
         return words
     slip = found.slip.band.high / M_PER_MM
     return f"{words} Under its own weight it slides up to {slip:.2g} mm a year at that warmth."
+
+
+def _stays_text(stays: float | None) -> str:
+    if stays is None:
+        return (
+            "Whether a crack would stay in the bond is not known: it needs the energies of bond "
+            "and object."
+        )
+    return (
+        f"A crack that meets the bond runs along it and leaves the object whole: {strength(stays)}."
+    )
 
 
 def _pull_text(found: Held) -> str:
@@ -272,6 +293,8 @@ def _working(
         ("glass transition", transition, "°C"),
         ("glue line", given.glue_line_mm, "mm"),
         ("strength of the object", object_strength, "MPa"),
+        ("energy of the bond", given.bond_energy_j_per_m2, "J/m²"),
+        ("toughness of the object", given.object_toughness_j_per_m2, "J/m²"),
     )
     lines += [worked(name, value, unit) for name, value, unit in more if value is not None]
     section = WorkingValue(name="outline", text=given.section, kind="measured", origin="typed")
@@ -288,8 +311,9 @@ COMPUTATIONS = {
         formula="edge stress = W sin(h) / A + W cos(h) arm / Z, with mean shear W cos(h) / A, as "
         "largest tension; against strength × what lasts × softening (1 from 20 K below the glass "
         "transition to 0 at it); slip = shear × glue line / viscosity (WLF, that of the glass "
-        "below it); 20 000 draws",
-        sources=("young2002", "williams1955", "jcgm101"),
+        "below it); a crack stays in the bond below a quarter of the object's toughness; 20 000 "
+        "draws",
+        sources=("young2002", "williams1955", "he1989", "jcgm101"),
         cautions=CAUTIONS,
         checked="tests/catalogue/test_join.py",
     ),

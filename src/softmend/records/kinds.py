@@ -13,6 +13,7 @@ from softmend.records.batch import Batch
 from softmend.records.bench_sheet import BenchSheet, SheetBack
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.closing import CareSheet, Closing, Reopened
+from softmend.records.coating import CoatingModel
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
 from softmend.records.crack_model import CrackModel
@@ -23,6 +24,7 @@ from softmend.records.estimate import Estimate
 from softmend.records.examination import Examination
 from softmend.records.fragment import Bag, Fragment
 from softmend.records.handover import HandOver
+from softmend.records.holding import JoinModel
 from softmend.records.incident import Incident
 from softmend.records.join import Assembly
 from softmend.records.legal import LegalFlag, Loan
@@ -100,6 +102,8 @@ KINDS: dict[str, Kind] = {
     "own_value": Kind(OwnValue),
     "own_system": Kind(OwnSystem),
     "measured_opening": Kind(MeasuredOpening),
+    "coating_model": Kind(CoatingModel),
+    "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),
     "run": Kind(Run),
     "struck": Kind(Struck),

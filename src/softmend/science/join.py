@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike
 from softmend.errors import InputError
 from softmend.science.limits import Limits, within
 from softmend.science.propagation import Spread, spread
+from softmend.science.toughness import stays_in_the_bond
 from softmend.science.uncertain import Array, Uncertain
 
 GRAVITY = 9.80665
@@ -77,13 +78,15 @@ class Piece:
 class Bond:
     """A bond: strength in minutes [Pa], what lasts of it [1], glass transition [degC] or none.
 
-    `line` is the thickness of the glue line [m], by which it slides when it creeps.
+    `line` is the thickness of the glue line [m], by which it slides when it creeps; `energy` what
+    it costs to part it [J/m2].
     """
 
     strength: Uncertain
     lasting: Uncertain = LASTING
     glass_transition: Uncertain | None = None
     line: Uncertain | None = None
+    energy: Uncertain | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +94,8 @@ class Held:
     """How a joint stands: stresses [Pa], load over lasting strength, chances, slip a year [m].
 
     `least` is the strength in minutes that a bond needs here, `most` the object's own: a good
-    bond lies between. A chance is the share of draws.
+    bond lies between. A chance is the share of draws; `stays` that in which a crack that meets
+    the bond runs along it and leaves the object whole.
     """
 
     tension: Spread
@@ -104,6 +108,7 @@ class Held:
     bond_first: float | None
     slip: Spread | None
     above_transition: float | None
+    stays: float | None = None
 
 
 def edge_stress(
@@ -217,6 +222,7 @@ def holds(
     bond: Bond,
     warmest: Uncertain,
     object_strength: Uncertain | None = None,
+    object_toughness: Uncertain | None = None,
     n: int = DRAWS,
     seed: int = 0,
 ) -> Held:
@@ -229,6 +235,7 @@ def holds(
     bond : Bond, the adhesive as it is there
     warmest : Uncertain, warmest temperature of the showcase [degC]
     object_strength : Uncertain or None, tensile strength of the object there [Pa]; None, not known
+    object_toughness : Uncertain or None, energy of a crack in the object [J/m2]; None, not known
     n : int, draws [1], 100 to 100 000
     seed : int, seed of the random numbers [1]
 
@@ -241,7 +248,7 @@ def holds(
     InputError
         When n is out of range or a draw is impossible.
 
-    Source: young2002, chapters 2 and 8; williams1955; jcgm101, section 7.
+    Source: young2002, chapters 2 and 8; williams1955; he1989; jcgm101, section 7.
     Checked against: tests/science/test_join.py.
 
     Example
@@ -295,7 +302,23 @@ def holds(
         bond_first=None if ratio is None else float(np.mean(ratio < 1)),
         slip=None if slip is None else spread(slip, {}),
         above_transition=None if margin is None else float(np.mean(margin <= 0)),
+        stays=_stays(bond, object_toughness, rng, n),
     )
+
+
+def _stays(
+    bond: Bond, object_toughness: Uncertain | None, rng: np.random.Generator, n: int
+) -> float | None:
+    if bond.energy is None or object_toughness is None:
+        return None
+    energy, toughness = bond.energy.draw(n, rng), object_toughness.draw(n, rng)
+    within(
+        {
+            "energy of the bond": (energy, Limits.ENERGY),
+            "toughness of the object": (toughness, Limits.ENERGY),
+        }
+    )
+    return float(np.mean(stays_in_the_bond(energy, toughness)))
 
 
 def _drawn(
