@@ -55,7 +55,7 @@ def bands_svg(groups: Sequence[BandGroup]) -> str:
     inside += _grid(height - 24)
     y = _TOP
     for one in groups:
-        inside.append(text(one.title, 0, y + 20, _SIZE, font_weight="650", fill=INK))
+        inside.append(text(one.title, 0, y + 20, _SIZE, font_weight="600", fill=INK))
         y += _TITLE
         for row in one.rows:
             inside.append(_row(row, y))
@@ -115,7 +115,7 @@ def _row(row: BandRow, top: float) -> str:
         element("line", x1=x, y1=y - 3, x2=x, y2=y + _BAR + 3, stroke=dark, stroke_width=3),
         element("path", d=f"M{m:.2f} {middle - 6:.2f}l5 6l-5 6l-5 -6Z", fill=WHITE, stroke=dark,
                 stroke_width=1.6),
-        text(percent(row.mean), WIDTH, middle + 4, _SIZE, font_weight="650", fill=INK,
+        text(percent(row.mean), WIDTH, middle + 4, _SIZE, font_weight="600", fill=INK,
              text_anchor="end"),
     ]  # fmt: skip
     return group(drawn)

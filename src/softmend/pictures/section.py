@@ -30,7 +30,7 @@ from softmend.pictures.svg import (
 WIDTH, HEIGHT = 420.0, 372.0
 _TOP, _FLOOR, _MIDDLE = 46.0, 356.0, WIDTH / 2
 _SIZE, _SMALL, _LINE_HEIGHT = 13.5, 12.0, 16.0
-_WEIGHT, _STRONG = "500", "650"
+_WEIGHT, _STRONG = "500", "600"
 _LONGEST_ARROW, _ARROWS = 62.0, 6
 _FILL, _EDGE = "#cfe1e3", "#7c6232"
 _BAR_STEPS_MM = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)

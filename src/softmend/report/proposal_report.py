@@ -10,7 +10,8 @@ from softmend.records.consent import Plan, Standing
 from softmend.records.passing import Passed
 from softmend.records.securing import Securing
 from softmend.records.wet_step import WetFinding
-from softmend.report.content import ConditionReport
+from softmend.report.content import ConditionReport, Working
+from softmend.report.explain_design import FillDesign
 
 
 @dataclass(frozen=True)
@@ -67,5 +68,7 @@ class ProposalReport:
     owed_before_wet: tuple[WetFinding, ...] = ()
     standings: tuple[Standing, ...] = ()
     passings: tuple[Passed, ...] = ()
+    designs: tuple[FillDesign, ...] = ()
+    workings: tuple[Working, ...] = ()
     missing: tuple[str, ...] = ()
     estimate: EstimateShown | None = None

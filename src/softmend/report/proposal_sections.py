@@ -22,6 +22,7 @@ from softmend.report.blocks import (
     Table,
     Words,
 )
+from softmend.report.explain_sections import explain_sections
 from softmend.report.law_section import law_section
 from softmend.report.object_sections import answered, hazards_section, object_section
 from softmend.report.proposal_hours import hours_section
@@ -44,6 +45,8 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
         middle.append(materials_section(report))
     if report.plan.fills:
         middle.append(_fills(report))
+    explained = explain_sections(report.designs, report.workings)
+    middle += explained[:1]
     if report.plan.removals:
         middle.append(removals_section(report))
     middle += [_coating(report), _limits(report)]
@@ -55,7 +58,7 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     )
     last = [build(report) for recorded, build in rest if recorded]
     # The page to sign is the last one.
-    return (*first, *middle, *last, print_section(report.about), _consent(report))
+    return (*first, *middle, *last, *explained[1:], print_section(report.about), _consent(report))
 
 
 def _section(key: str, blocks: Sequence[Block]) -> Section:

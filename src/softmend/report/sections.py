@@ -105,11 +105,12 @@ def _papers(report: ConditionReport) -> Section:
 
 
 def _workings(report: ConditionReport) -> Section:
-    blocks = tuple(block for working in report.workings for block in _working(working))
+    blocks = tuple(block for working in report.workings for block in working_blocks(working))
     return Section("workings", wording.SECTIONS["workings"], blocks)
 
 
-def _working(working: Working) -> list[Block]:
+def working_blocks(working: Working) -> list[Block]:
+    """Return one computation as it was run: formula, every value with its mark, result."""
     blocks: list[Block] = [Heading(f"{working.about} · {working.computation}")]
     if working.stale_because:
         blocks.append(Alert(f"{wording.STALE} {working.stale_because}"))

@@ -26,10 +26,12 @@ def record_run(
     read_entry_ids: tuple[str, ...],
     seed: int = 0,
     about: str = "",
+    tables: tuple[str, ...] = (),
 ) -> Entry:
     """Keep one run; it stands until a newer run of the same computation is kept.
 
-    `about` names one of several things that a dossier computes in the same way, such as a mark.
+    `about` names one of several things that a dossier computes in the same way, such as a mark;
+    `tables` are those that it read, left out: any may have been.
     """
     subject_id = run_subject(dossier_id, computation, about)
     with bench.store.writing() as writer:
@@ -45,7 +47,7 @@ def record_run(
                 inputs=inputs,
                 outputs=outputs,
                 software_version=__version__,
-                table_versions={name: table(name).version for name in table_names()},
+                table_versions={name: table(name).version for name in tables or table_names()},
                 seed=seed,
                 read_entry_ids=read_entry_ids,
             ),

@@ -3,11 +3,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from softmend import catalogue
 from softmend.report.content import Quantity, Working, WorkingValue
 from softmend.services.examine.quantities import Measured, Outcome
+
+_LONG_UNITS = re.compile("_(px_per_mm|j_per_m2|mpa_m05|demand)$")
 
 
 def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> Working:
@@ -47,7 +50,9 @@ def printed(name: str, text: str, kind: str = "derived", caution: str = "") -> Q
 def _results(answer: Outcome) -> Iterable[Quantity]:
     for name, value in answer.items():
         if isinstance(value, dict) and "text" in value:
-            words = name.replace("_px_per_mm", "").rpartition("_")[0] or name.partition("_")[0]
+            words = _LONG_UNITS.sub("", name)
+            if words == name:
+                words = name.rpartition("_")[0] or name.partition("_")[0]
             yield printed(words.replace("_", " "), value["text"])
     for part in answer.get("parts", ()):
         if "volume_ml" in part:

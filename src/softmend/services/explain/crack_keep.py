@@ -34,6 +34,8 @@ from softmend.services.recording import current_record, current_records, record_
 from softmend.services.runs import record_run, run_subject, stale_because
 from softmend.services.store import Reader
 
+TABLES = ("materials", "fill_systems", "fill_laying")
+
 
 @dataclass(frozen=True)
 class Kept:
@@ -109,6 +111,7 @@ def keep_crack(bench: Bench, author: Author, dossier_id: str, number: int) -> li
             outputs=one.outputs,
             read_entry_ids=tuple(dict.fromkeys(one.read)),
             about=one.about,
+            tables=TABLES,
         )
         for one in to_keep
     ]

@@ -18,6 +18,7 @@ from softmend.services.dossiers import opened
 from softmend.services.examine.quantities import mark_quantities, scales_in, zone_area
 from softmend.services.examine.report_content import flag_rows
 from softmend.services.examine.vocabulary import term
+from softmend.services.explain.fill_design import designs_in
 from softmend.services.passing import passings_in
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
@@ -36,6 +37,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     """Return everything that a dossier's treatment proposal says."""
     journal = reader.entries(dossier_id)
     plan = plan_in(reader, dossier_id)
+    designs, workings = designs_in(reader, dossier_id)
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
@@ -51,6 +53,8 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         passings=tuple(passings_in(reader, dossier_id)),
         missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
         estimate=estimate_shown(reader, dossier_id),
+        designs=designs,
+        workings=workings,
     )
 
 
