@@ -13,7 +13,8 @@ from tests.house.sources import PACKAGE, ROOT, files_of_the_project, python_file
 PAGE = ROOT / "docs" / "nomenclature.md"
 # The closed list of endings.
 UNITS = {
-    "px_per_mm": "px/mm", "g_per_ml": "g/mL", "j_per_m2": "J/m²",
+    "ug_per_m3": "µg/m³", "g_per_m3": "g/m³", "kg_per_m3": "kg/m³", "g_per_kg": "g/kg",
+    "lux_hours": "lx h", "px_per_mm": "px/mm", "g_per_ml": "g/mL", "j_per_m2": "J/m²",
     "m3": "m³", "mm2": "mm²", "mm3": "mm³", "um": "µm", "mm": "mm",
     "cm": "cm", "m": "m",
     "ml": "mL", "l": "L", "g": "g", "kg": "kg", "percent": "%", "degc": "°C", "degrees": "°",

@@ -10,6 +10,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,6 +112,10 @@ class LoggerFile:
         clock = clock_of(table.names, [line.cells for line in readings], texts, order)
         values = read_values(table, readings, clock, told)
         return self._record(table, encoding, readings, values)
+
+    def read_as(self, given: Mapping[str, Any]) -> LoggerRecord:
+        """Return the readings as a person stated by the names of `Stated`."""
+        return self.read(Stated(**given))
 
     def _table(self, told: Stated) -> tuple[FileTable, str]:
         if is_workbook(self.data):

@@ -36,8 +36,25 @@ class Moistures:
 
 
 @lru_cache(maxsize=4)
-def _modes(form: Form) -> tuple[Array, Array, Array]:
-    """Return rates (times D over size squared), weights of the mean and weights of the core."""
+def modes(form: Form) -> tuple[Array, Array, Array]:
+    """Return rates (in D over size squared), weights of the mean and weights of the core.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+
+    Returns
+    -------
+    tuple of three arrays, rates and weights [1]
+
+    Source: crank1975, equations 4.17, 4.18, 5.22 and 5.23.
+    Checked against: tests/checks/crank1975.csv.
+
+    Example
+    -------
+    >>> [round(float(one[0]), 3) for one in modes(Form.CYLINDER)]
+    [5.783, 0.692, 1.602]
+    """
     if form is Form.SLAB:
         odd = 2 * np.arange(MODES) + 1.0
         signs = np.where(np.arange(MODES) % 2 == 0, 1.0, -1.0)
@@ -112,7 +129,7 @@ def _step(form: Form, fourier: ArrayLike) -> tuple[Array, Array]:
     time = np.asarray(fourier, dtype=np.float64)
     if not np.all(time >= 0):
         raise InputError("A time is negative", value=float(time.min()), allowed="0 or more")
-    rates, mean, core = _modes(form)
+    rates, mean, core = modes(form)
     left = np.exp(-np.multiply.outer(time, rates))
     # Before the first moisture arrives the sum of the core swings about zero by its last term.
     arrived = np.where(time < 2e-3, 0.0, 1 - left @ core)
@@ -167,18 +184,36 @@ def response(
             "Time step, size and diffusivity must be positive",
             value=(step_s, size_m, diffusivity_m2_s),
         )
-    rates, mean, core = _modes(form)
+    rates, mean, core = modes(form)
     per_step = rates * diffusivity_m2_s * step_s / size_m**2
     slow = per_step < 50  # what a mode lags after fifty of its own times is nothing
-    lagging = _lags(np.diff(air), per_step[slow])
+    lagging = lags(np.diff(air), per_step[slow])
     return Moistures(
         np.concatenate([air[:1], air[1:] - mean[slow] @ lagging]),
         np.concatenate([air[:1], air[1:] - core[slow] @ lagging]),
     )
 
 
-def _lags(rises: Array, per_step: Array) -> Array:
-    """Return how far each mode lags behind the air after each step: exact for straight steps."""
+def lags(rises: Array, per_step: Array) -> Array:
+    """Return how far each mode lags behind the air after each step: exact for straight steps.
+
+    Parameters
+    ----------
+    rises : numpy array, rise of the air in each step [%]
+    per_step : numpy array, rate of each mode times the step [1], above 0
+
+    Returns
+    -------
+    numpy array, one row a mode, one column a step [%]
+
+    Source: crank1975, equation 5.22 (each mode a first-order lag).
+    Checked against: tests/science/moisture/test_diffusion.py.
+
+    Example
+    -------
+    >>> lags(np.array([1.0, 0.0]), np.array([1.0])).round(3).tolist()
+    [[0.632, 0.233]]
+    """
     from scipy.signal import lfilter
 
     kept = np.exp(-per_step)

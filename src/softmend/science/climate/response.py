@@ -1,0 +1,445 @@
+"""What an object makes of its air: at the surface, on the mean and in the core, never one number.
+
+A film or still air on the surface slows all three. The single lag is kept only to show how wrong it
+is for short swings.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from softmend.errors import InputError
+from softmend.science.climate.air import humidity, saturation_pressure
+from softmend.science.moisture.diffusion import Form, lags, modes, response
+from softmend.science.uncertain import Array
+
+STILL_AIR = 5e7
+"""Resistance of the still air at a surface [m2 s Pa/kg]; an order of magnitude, derived."""
+MANY_MODES = 80
+WEAKEST, STRONGEST = 1e-4, 1e6
+SETTLED = 50.0
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """Humidity in equilibrium with the material at three places [%RH]."""
+
+    surface: Array
+    mean: Array
+    core: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """Share of a regular swing that reaches three places [1], and how late the mean is [s]."""
+
+    surface: float
+    mean: float
+    core: float
+    mean_lag_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class FilmModes:
+    """Rates in D over size squared [1], and the weights of surface, mean and core [1]."""
+
+    rates: Array
+    surface: Array
+    mean: Array
+    core: Array
+
+
+def first_order(times_s: ArrayLike, values: ArrayLike, lag_s: float, start: float) -> Array:
+    """Return a first-order lag behind a record, exact for straight lines between its readings.
+
+    Parameters
+    ----------
+    times_s : array, moments in order [s]; steps may differ
+    values : array, what is followed [any unit]
+    lag_s : float, time constant [s], above 0
+    start : float, where the lag begins [same unit]
+
+    Returns
+    -------
+    numpy array, as long as the record [same unit]
+
+    Raises
+    ------
+    InputError
+        When the arrays are not as long, time runs back or the lag is not positive.
+
+    Source: derived (the linear equation of first order, solved).
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> first_order([0.0, 10.0], [1.0, 1.0], 10.0, 0.0).round(3).tolist()
+    [0.0, 0.632]
+    """
+    times, driven = np.asarray(times_s, dtype=np.float64), np.asarray(values, dtype=np.float64)
+    steps = np.diff(times)
+    if times.shape != driven.shape or times.size < 2 or not np.all(steps > 0) or not lag_s > 0:
+        raise InputError("A record cannot be followed", allowed="moments in order, a lag above 0")
+    x = steps / lag_s
+    kept = np.exp(-x)
+    share = np.where(x < 1e-5, 1 - x / 2, -np.expm1(-x) / x)
+    pushed = (1 - share) * driven[1:] + (share - kept) * driven[:-1]
+    found = np.empty_like(driven)
+    found[0] = start
+    for i in range(steps.size):
+        found[i + 1] = kept[i] * found[i] + pushed[i]
+    return found
+
+
+def lag_share(period_s: float, lag_s: float) -> tuple[float, float]:
+    """Return the share of a swing that passes a first-order lag, and how late it comes.
+
+    Parameters
+    ----------
+    period_s : float, of a full swing [s], above 0
+    lag_s : float, time constant [s], 0 or more
+
+    Returns
+    -------
+    tuple of floats, share [1] and delay [s]
+
+    Raises
+    ------
+    InputError
+        When a value is out of range.
+
+    Source: derived.
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> [round(x, 4) for x in lag_share(30.0, 10.0)]
+    [0.4309, 5.3731]
+    """
+    if not (period_s > 0 and lag_s >= 0):
+        raise InputError("Period and lag must be positive", value=(period_s, lag_s))
+    turn = 2 * math.pi / period_s
+    return 1 / math.hypot(1, turn * lag_s), math.atan(turn * lag_s) / turn
+
+
+def vapour_conductivity(
+    diffusivity_m2_s: ArrayLike, uptake_kg_m3: ArrayLike, temperature_degc: ArrayLike
+) -> Array:
+    """Return how well vapour passes through a material, for each difference of vapour pressure.
+
+    Parameters
+    ----------
+    diffusivity_m2_s : float or array, moisture diffusivity [m2/s], above 0
+    uptake_kg_m3 : float or array, water taken up for each %RH [kg/m3], above 0
+    temperature_degc : float or array, of the material [degC], -40 to 100
+
+    Returns
+    -------
+    numpy array, conductivity [kg/(m s Pa)]
+
+    Raises
+    ------
+    InputError
+        When a value is out of range.
+
+    Source: derived (one flow by two gradients); softmend-climate, section 1.4, O6.
+    Checked against: tests/science/climate/test_response.py.
+
+    Example
+    -------
+    >>> f"{float(vapour_conductivity(5e-11, 1.85, 20)):.3g}"
+    '3.96e-12'
+    """
+    rate, uptake = (np.asarray(v, dtype=np.float64) for v in (diffusivity_m2_s, uptake_kg_m3))
+    if not (np.all(rate > 0) and np.all(uptake > 0)):
+        raise InputError("Diffusivity and uptake must be positive", value=(rate, uptake))
+    return np.asarray(100 * rate * uptake / saturation_pressure(temperature_degc))
+
+
+def biot(form: Form, size_m: ArrayLike, conductivity: ArrayLike, resistance: ArrayLike) -> Array:
+    """Return how much better the surface lets vapour pass than the body does.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+    size_m : float or array, thickness of the slab or radius of the cylinder [m], above 0
+    conductivity : float or array, of the material for vapour [kg/(m s Pa)], above 0
+    resistance : float or array, of all films and still air [m2 s Pa/kg], above 0
+
+    Returns
+    -------
+    numpy array, Biot number [1], kept between 0.0001 and 1 000 000
+
+    Raises
+    ------
+    InputError
+        When a value is not positive.
+
+    Source: crank1975, section 5.3.3 (surface evaporation).
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> round(float(biot(Form.CYLINDER, 0.03, 3.95e-12, 5e7)))
+    152
+    """
+    parts = [np.asarray(v, dtype=np.float64) for v in (size_m, conductivity, resistance)]
+    if not all(np.all(v > 0) for v in parts):
+        raise InputError("Size, conductivity and resistance must be positive")
+    reach = parts[0] if form is Form.CYLINDER else parts[0] / 2
+    return np.clip(reach / (parts[1] * parts[2]), WEAKEST, STRONGEST)
+
+
+@lru_cache(maxsize=256)
+def film_modes(form: Form, biot_number: float, count: int = MANY_MODES) -> FilmModes:
+    """Return the modes of a body behind a surface that resists.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+    biot_number : float, Biot number [1], 0.0001 to 1 000 000
+    count : int, how many [1], 1 to 400
+
+    Returns
+    -------
+    FilmModes, rates in D over size squared, and weights [1]
+
+    Raises
+    ------
+    InputError
+        When a value is out of range.
+
+    Source: crank1975, equations 4.50 and 5.46 (surface evaporation).
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> bare = film_modes(Form.CYLINDER, 1e6)
+    >>> round(float(bare.rates[0]), 3), round(float(bare.mean[0]), 3)
+    (5.783, 0.692)
+    """
+    if not WEAKEST <= biot_number <= STRONGEST or not 1 <= count <= 400:
+        raise InputError("A Biot number is out of range", value=biot_number, allowed="1e-4 to 1e6")
+    from scipy.special import j0, j1, jn_zeros
+
+    n = np.arange(count, dtype=np.float64)
+    if form is Form.SLAB:
+        root = _bisected(
+            lambda b: b * np.sin(b) - biot_number * np.cos(b), n * np.pi, (n + 0.5) * np.pi
+        )
+        head = 2 * np.sin(root) / (root + np.sin(root) * np.cos(root))
+        across = np.sin(root) / root
+        return FilmModes(4 * root**2, head * np.cos(root), head * across, head)
+    first = np.concatenate([[0.0], jn_zeros(1, count)[: count - 1]])
+    root = _bisected(lambda b: b * j1(b) - biot_number * j0(b), first, jn_zeros(0, count))
+    both = root**2 + biot_number**2
+    return FilmModes(
+        root**2,
+        np.asarray(2 * biot_number / both),
+        np.asarray(4 * biot_number**2 / (root**2 * both)),
+        np.asarray(2 * biot_number / (both * j0(root))),
+    )
+
+
+def _bisected(function: Callable[[Array], Array], low: ArrayLike, high: ArrayLike) -> Array:
+    """Return the one root between each pair of limits; the function rises through it or falls."""
+    below = np.asarray(low, dtype=np.float64) + 1e-12
+    above = np.asarray(high, dtype=np.float64) - 1e-12
+    sign = np.sign(function(below))
+    for _ in range(70):
+        middle = (below + above) / 2
+        left = np.sign(function(middle)) == sign
+        below, above = np.where(left, middle, below), np.where(left, above, middle)
+    return np.asarray((below + above) / 2)
+
+
+def followed(
+    form: Form,
+    rh_percent: ArrayLike,
+    step_s: float,
+    size_m: float,
+    diffusivity_m2_s: float,
+    biot_number: float | None = None,
+) -> Followed:
+    """Return surface, mean and core of a body through a record of the air.
+
+    The body starts in equilibrium with the first reading; between readings the air runs straight.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+    rh_percent : array, readings at even steps [%], 0 to 100, at least two
+    step_s : float, time between readings [s], above 0
+    size_m : float, thickness of the slab or radius of the cylinder [m], above 0
+    diffusivity_m2_s : float, moisture diffusivity across [m2/s], above 0
+    biot_number : float or None, of the surface [1]; None is a bare surface that is with the air
+
+    Returns
+    -------
+    Followed, as long as the record [%RH]
+
+    Raises
+    ------
+    InputError
+        When the record or a value is out of range.
+
+    Source: crank1975, equations 4.50 and 5.46 (each mode a first-order lag).
+    Checked against: tests/science/climate/test_response.py (finite volumes).
+
+    Example
+    -------
+    >>> still = followed(Form.CYLINDER, [50.0, 50.0, 50.0], 3600.0, 0.03, 5e-11, 100.0)
+    >>> still.surface.tolist()
+    [50.0, 50.0, 50.0]
+    """
+    if biot_number is None:
+        bare = response(form, rh_percent, step_s, size_m, diffusivity_m2_s)
+        return Followed(np.asarray(rh_percent, dtype=np.float64), bare.mean, bare.core)
+    air = humidity(rh_percent)
+    if air.ndim != 1 or air.size < 2 or not min(step_s, size_m, diffusivity_m2_s) > 0:
+        raise InputError(
+            "A record or a body cannot be used",
+            allowed="at least two readings, step, size and diffusivity above 0",
+        )
+    found = film_modes(form, biot_number)
+    per_step = found.rates * diffusivity_m2_s * step_s / size_m**2
+    slow = per_step < SETTLED
+    behind = lags(np.diff(air), per_step[slow])
+
+    def at(weights: Array) -> Array:
+        return np.concatenate([air[:1], air[1:] - weights[slow] @ behind])
+
+    return Followed(at(found.surface), at(found.mean), at(found.core))
+
+
+def swing_at(
+    form: Form,
+    period_s: float,
+    size_m: float,
+    diffusivity_m2_s: float,
+    biot_number: float | None = None,
+) -> Swing:
+    """Return the shares of a regular swing of the air that reach surface, mean and core.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+    period_s : float, time of a full swing [s], above 0
+    size_m : float, thickness of the slab or radius of the cylinder [m], above 0
+    diffusivity_m2_s : float, moisture diffusivity across [m2/s], above 0
+    biot_number : float or None, of the surface [1]; None is a bare surface that is with the air
+
+    Returns
+    -------
+    Swing, shares [1] and the delay of the mean [s]
+
+    Raises
+    ------
+    InputError
+        When a value is not positive.
+
+    Source: derived (Bessel functions of a cylinder, hyperbolic ones of a slab).
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> found = swing_at(Form.CYLINDER, 30 * 86400.0, 0.025, 5e-11)
+    >>> round(found.mean, 4), round(found.core, 4)
+    (0.3409, 0.118)
+    """
+    if not min(period_s, size_m, diffusivity_m2_s) > 0:
+        raise InputError("Period, size and diffusivity must be positive")
+    from scipy.special import ive
+
+    reach = size_m if form is Form.CYLINDER else size_m / 2
+    turn = 2 * math.pi / period_s
+    z = complex(reach * np.sqrt(1j * turn / diffusivity_m2_s))
+    if form is Form.CYLINDER:
+        inner = complex(ive(1, z) / ive(0, z))
+        mean, core = 2 * inner / z, complex(math.exp(-abs(z.real)) / ive(0, z))
+    else:
+        inner = complex(np.tanh(z)) if z.real < 300 else 1.0 + 0.0j
+        mean = inner / z
+        core = complex(1 / np.cosh(z)) if z.real < 300 else 0j
+    held = 1.0 + 0j if biot_number is None else 1 + z * inner / biot_number
+    late = -float(np.angle(mean / held)) / turn
+    return Swing(abs(1 / held), abs(mean / held), abs(core / held), late)
+
+
+def after_a_move(
+    form: Form, size_m: float, diffusivity_m2_s: float, lag_s: float, step_percent: float
+) -> float:
+    """Return the largest difference between surface and mean after a move to another humidity.
+
+    Parameters
+    ----------
+    form : Form, slab or cylinder
+    size_m : float, thickness of the slab or radius of the cylinder [m], above 0
+    diffusivity_m2_s : float, moisture diffusivity across [m2/s], above 0
+    lag_s : float, time constant of the box or bag around the object [s]; 0 is none
+    step_percent : float, difference of humidity between the two places [%]
+
+    Returns
+    -------
+    float, largest difference, 0 or more [%RH]
+
+    Raises
+    ------
+    InputError
+        When a value is out of range.
+
+    Source: crank1975, equation 5.22, for a surface that follows a first-order lag.
+    Checked against: tests/checks/softmend-climate.csv.
+
+    Example
+    -------
+    >>> round(after_a_move(Form.CYLINDER, 0.01, 5e-11, 3 * 86400.0, 20.0), 1)
+    6.2
+    """
+    if not (min(size_m, diffusivity_m2_s) > 0 and lag_s >= 0):
+        raise InputError("Size and diffusivity must be positive, the lag 0 or more")
+    if lag_s == 0:
+        return abs(step_percent)
+    rates, weights, _ = modes(form)
+    rates = rates * diffusivity_m2_s / size_m**2
+    slowest = 1 / rates[0]
+    times = np.geomspace(min(lag_s, slowest) * 1e-4, 5 * max(lag_s, slowest), 800)
+    # Two equal rates would divide by nothing; a hair apart the answer is the same.
+    apart = rates * lag_s - 1
+    apart = np.where(np.abs(apart) < 1e-6, 1e-6, apart)
+    behind = (np.exp(-times / lag_s)[:, None] - np.exp(-np.outer(times, rates))) / apart
+    return abs(step_percent) * float(np.max(behind @ weights))
+
+
+def held_strain(
+    surface_percent: ArrayLike, mean_percent: ArrayLike, strain_per_percent: ArrayLike
+) -> Array:
+    """Return the strain of a surface that the body holds back, dry side positive (tension).
+
+    Parameters
+    ----------
+    surface_percent : float or array, humidity at the surface [%]
+    mean_percent : float or array, humidity of the mean [%]
+    strain_per_percent : float or array, free swelling for each %RH [1]
+
+    Returns
+    -------
+    numpy array, strain [1]
+
+    Source: softmend-climate, section 1.4, O7.
+    Checked against: tests/science/climate/test_response.py.
+
+    Example
+    -------
+    >>> f"{float(held_strain(40, 50, 6e-5)):.4f}"
+    '0.0006'
+    """
+    apart = np.asarray(mean_percent, dtype=np.float64) - np.asarray(surface_percent)
+    return np.asarray(apart * np.asarray(strain_per_percent))
