@@ -13,6 +13,8 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pypdfium2
+
 from softmend.services.hand_over.closing import closing_state
 from softmend.services.treat.fragments import ledger_of
 from tests.browser.conftest import DESK, TABLET
@@ -491,6 +493,41 @@ def test_a_whole_job_from_three_facts_to_the_check_a_season_later(
     assert watched.violations() == []
 
 
+def do_the_short_work(job: Job) -> None:
+    """One option beside nothing, the owner's yes, one entry of the log, the photograph after."""
+    page = job.page
+    job.fill(
+        nothing_result="the patch stays loose",
+        nothing_risk="it is lost at the next move",
+        what="lay the patch down with a facing",
+        result="the patch lies and can travel",
+        risk="the tissue hides it",
+        stop_rule="stop at the first gloss",
+        chosen_because="it has to travel",
+    )
+    page.select_option("#option [name=action_id]", "facing")
+    job.choose(chosen="option")
+    job.record("Record the option")
+    job.choose(decision="yes")
+    job.record("Record the answer")
+    page.select_option("#log [name=action]", "facing")
+    page.fill("#log [name=place]", "the lifting patch")
+    job.fill(
+        moved_material="a cellulose ether", moved_amount="0.4", minutes="20",
+        result_observed="the patch lies", wet_because="a dab under the lens, agreed on the spot",
+    )  # fmt: skip
+    page.check('#log [name=hidden][value="stays in sight"]')
+    job.record("Record in the log")
+    page.set_input_files("#after [name=after]", AFTER)
+    job.record("Bring it in")
+
+
+def printed_text(pdf: bytes) -> str:
+    """Return what a print says, in one line."""
+    pages = (one.get_textpage().get_text_range() for one in pypdfium2.PdfDocument(pdf))
+    return " ".join(" ".join(pages).split())
+
+
 def test_a_short_job_goes_from_opening_to_the_print_to_be_signed_on_one_screen(
     served: Served, new_page: Callable[..., Watched], tmp_path: Path
 ) -> None:
@@ -502,7 +539,7 @@ def test_a_short_job_goes_from_opening_to_the_print_to_be_signed_on_one_screen(
     page.on("framenavigated", lambda frame: visited.add(frame.url.split("#")[0]))
     page.set_input_files("[name=photograph]", BEFORE)
     page.locator(".view-card").wait_for()
-    job.fill(place="underside")
+    page.fill("#not-examined [name=place]", "underside")
     job.record("Record as not examined")
     job.record("Record all 4 as not tested")
     job.fill(owner="an invented museum", material_part="beam", material_material="antler")
@@ -521,9 +558,17 @@ def test_a_short_job_goes_from_opening_to_the_print_to_be_signed_on_one_screen(
         page.click(f".asked:has-text('{asked}') summary")
         page.fill(f".asked:has-text('{asked}') [name=because]", "one photograph is enough here")
         job.record("Record", f".asked:has-text('{asked}')")
+    do_the_short_work(job)
     page.get_by_text("Everything that a dossier of this size asks for is answered.").wait_for()
     job.shot("short")
-    assert job.keep("text=Print, PDF", "short.pdf").startswith(b"%PDF-")
+    printed = printed_text(job.keep("text=Print, PDF", "short.pdf"))
+    for words in (
+        "Overall 3", "do nothing", "lay the patch down", "stop at the first gloss",
+        "Decision (reported)", "an invented museum, owner", "facing", "the patch lies",
+        "a cellulose ether", "after the work", "To be signed", "Signature",
+    ):  # fmt: skip
+        assert words in printed, words
+    assert printed.index("Hazards and handling") < printed.index("The object")
     to_sign = job.keep("text=To be signed, DOCX", "short.docx")
     with zipfile.ZipFile(io.BytesIO(to_sign)) as document:
         assert "Signature" in document.read("word/document.xml").decode()

@@ -46,7 +46,7 @@ PERSONS = ("_by", "by", "asked_of", "told_whom", "to_whom", "from_whom", "owner"
 PLACES = ("kept_where", "location", "examined_at_place", "usual_place", "found_where")
 VALUES = ("cost", "mass_expanded_g", "hours", "hours_agreed_h", "minutes")
 # Fields that only sound so, each looked at: the body that issued a number is needed to find the
-# record, a fill is detected by ultraviolet, and a fragment's own mass tells nothing of the object's.
+# record, a fill is detected by ultraviolet; a fragment tells nothing of the mass of the object.
 LET_GO: dict[str, tuple[str, ...]] = {
     "dossier": ("number_issued_by",),
     "object_head": ("issued_by",),

@@ -29,6 +29,7 @@ from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.condition import WHOLE_OBJECT
 from softmend.web.pages.examine import what_was_seen
+from softmend.web.pages.short_job import PLACE_OF_ITEM, short_job_shown, steps_after
 from softmend.web.pages.words import examination_in, questions_for
 from softmend.web.rendering import is_partial, render
 
@@ -112,6 +113,9 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         }
         if dossier.dossier.size is not Size.FULL:
             shown |= _one_screen(reader, dossier)
+        if dossier.dossier.size is Size.SHORT:
+            shown |= short_job_shown(bench, reader, dossier_id)
+            shown["steps"] = [*shown["steps"], *steps_after(shown["asked_after"])]
     template = "front.html" if dossier.dossier.size is Size.FULL else "one_screen.html"
     return render(request, template, here="dossier", **shown)
 
@@ -138,7 +142,8 @@ def _one_screen(reader: Reader, dossier: OpenDossier) -> dict[str, Any]:
     entry_id, examination = examination_in(reader, dossier_id)
     return {
         "asked": asked_for(reader, dossier_id),
-        "page_of": PAGE_OF_ITEM,
+        "page_of": PAGE_OF_ITEM | PLACE_OF_ITEM,
+        "asked_after": [],
         "entry_id": entry_id,
         "examination": examination,
         "questions": questions_for(size),

@@ -40,7 +40,7 @@ def package(
     packages: Packages | None = request.app.state.packages
     if packages is not None:
         packages.start(dossier_id, to_whom, known(carried_how))
-        return go_on(request, f"/dossiers/{dossier_id}/return/closing#packages")
+        return go_on(request, f"/dossiers/{dossier_id}/return/closing")
     with ExitStack() as kept:
         folder = kept.enter_context(bench.store.files.working_folder())
         out = folder / "package.zip"
@@ -68,7 +68,7 @@ def packages_here(request: Request, person: PersonHere, dossier_id: Id) -> Respo
 def stop(request: Request, person: PersonHere, dossier_id: Id, job_id: Id) -> Response:
     """Stop a package; nothing of it is kept."""
     _packages(request).stop(job_id)
-    return go_on(request, f"/dossiers/{dossier_id}/return/closing#packages")
+    return go_on(request, f"/dossiers/{dossier_id}/return/closing")
 
 
 @router.post("/dossiers/{dossier_id}/return/closing/packages/{job_id}/take")
