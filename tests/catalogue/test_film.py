@@ -95,7 +95,12 @@ def test_the_pull_is_told_as_a_hand_knows_it() -> None:
         ({}, "The modulus of the body is not known; give it, or name its material."),
         (
             {"modulus_gpa": 3, "poisson": 0.3},
-            "The table has no toughness of the body; give it.",
+            "The table has no toughness of the body in this state; give it.",
+        ),
+        (
+            # Fresh antler is ten times tougher than what has lain in the ground.
+            {"material": "antler (compact)", "state": "sub-fossil", "modulus_gpa": 3},
+            "The table has no toughness of the body in this state; give it.",
         ),
     ],
 )
@@ -116,6 +121,13 @@ def test_typed_values_stand_in_for_a_state_that_the_table_lacks() -> None:
     assert found["answer"] == "answer"
     lines = {line["name"]: line["kind"] for line in found["working"]}
     assert lines["body: modulus"] == "estimated"
+
+
+def test_a_toughness_is_typed_as_an_energy_or_as_an_intensity() -> None:
+    own = {"modulus_gpa": 4, "poisson": 0.3, "toughness_mpa_m05": 1.0}
+    inside = explained(body=own)["planes"][-1]
+    # K² (1 − ν²) / E.
+    assert inside["hold_j_per_m2"]["typical"] == pytest.approx(1e12 * 0.91 / 4e9, rel=1e-3)
 
 
 def test_without_thickness_nothing_is_said() -> None:

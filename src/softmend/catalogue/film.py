@@ -22,7 +22,7 @@ from softmend.catalogue.computation import (
 from softmend.catalogue.film_body import FilmBody, body_of
 from softmend.catalogue.material import typed_or_table
 from softmend.science.film.energy import Pattern
-from softmend.science.film.layers import LASTING, Between, Coat, Lifting, Plane, lifting
+from softmend.science.film.layers import DRAWS, LASTING, Between, Coat, Lifting, Plane, lifting
 from softmend.science.film.pattern import PatternFound, Patterns, patterns
 from softmend.science.wording import strength
 
@@ -61,7 +61,8 @@ class FilmInput(Model):
 
     `stretch_percent` is how far the ground has outgrown the coating since it set, along the
     surface. `lasting_share` is what is left over years of an adhesion energy measured quickly.
-    `seen_under_flakes` is what clings to the underside of loose flakes.
+    `seen_under_flakes` is what clings to the underside of loose flakes. Fewer `draws` answer
+    sooner and less finely.
     """
 
     coating: Name | None = None
@@ -76,6 +77,7 @@ class FilmInput(Model):
     body: FilmBody
     lasting_share: Sourced | None = None
     seen_under_flakes: Seen = "not known"
+    draws: Annotated[int, Field(ge=1000, le=100_000)] = DRAWS
 
 
 class FilmPlane(Model):
@@ -136,7 +138,7 @@ def film_explain(given: FilmInput, asked: Asked) -> FilmAnswer:
         return FilmAnswer(answer="cannot say", reasons=(*lacks, *body_lacks))
     known = {name: value for name, value in coat.items() if value is not None}
     coat_si, between, lasting = _stack(given, known)
-    found = lifting(coat_si, between, body, lasting, seed=asked.seed)
+    found = lifting(coat_si, between, body, lasting, given.draws, asked.seed)
     ways = patterns(coat_si, between[0] if between else None, body, lasting, seed=asked.seed)
     return FilmAnswer(
         text=_text(found),
@@ -305,7 +307,8 @@ COMPUTATIONS = {
         function=film_explain,
         formula="energy of a stack that parts = (D N² − 2 B N M + A M²) / (2 (A D − B²)) with A, "
         "B, D the stack's stiffnesses and N, M its tension and moment; a flake of the body runs "
-        "2.86 thicknesses deep; held by adhesion × what lasts of it; 20 000 draws",
+        "2.86 thicknesses deep; held by adhesion × what lasts of it; 20 000 draws "
+        "unless fewer are asked for",
         sources=("hutchinson1992", "suo1989", "croll1979", "film-channelling", "jcgm101"),
         cautions=CAUTIONS,
         checked="tests/catalogue/test_film.py",

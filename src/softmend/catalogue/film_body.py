@@ -13,7 +13,7 @@ from softmend.science.film.layers import Body
 from softmend.science.toughness import fracture_energy
 from softmend.science.uncertain import Uncertain
 
-PA_PER_GPA = 1e9
+PA_PER_GPA, PA_PER_MPA = 1e9, 1e6
 STIFFNESS = ("modulus_across", "modulus_radial", "modulus")
 ENERGIES = ("fracture_energy_weak", "fracture_energy_across")
 INTENSITIES = (
@@ -26,7 +26,8 @@ Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=200)]
 class FilmBody(Model):
     """The object: a material of the table in a stated state, or typed values.
 
-    The state of preservation is always asked for: fresh values never stand in for old ones.
+    The state of preservation is always asked for: fresh values never stand in for old ones. Of the
+    two ways to give a toughness, an energy stands before a critical intensity.
     """
 
     material: Name | None = None
@@ -34,6 +35,7 @@ class FilmBody(Model):
     modulus_gpa: Sourced | None = None
     poisson: Sourced | None = None
     toughness_j_per_m2: Sourced | None = None
+    toughness_mpa_m05: Sourced | None = None
 
 
 def body_of(given: FilmBody, seed: int) -> tuple[Body | None, list[WorkingValue], tuple[str, ...]]:
@@ -47,7 +49,8 @@ def body_of(given: FilmBody, seed: int) -> tuple[Body | None, list[WorkingValue]
     stiff, ratio = modulus.uncertain().scaled(PA_PER_GPA), poisson.uncertain()
     toughness, line = _toughness(given, stiff, ratio, seed)
     if toughness is None or line is None:
-        return None, [], ("The table has no toughness of the body; give it.",)
+        lacks = "The table has no toughness of the body in this state; give it."
+        return None, [], (lacks,)
     return Body(stiff, ratio, toughness), [*lines, line], ()
 
 
@@ -83,7 +86,12 @@ def _toughness(
     typed = given.toughness_j_per_m2
     if typed is not None:
         return typed.uncertain(), worked("body: toughness", typed, "J/m²")
-    if given.material is None:
+    told = given.toughness_mpa_m05
+    if told is not None:
+        value = fracture_energy(told.uncertain().scaled(PA_PER_MPA), stiff, ratio, seed)
+        return value, worked("body: toughness (critical intensity)", told, "MPa·m^0.5")
+    # The table's toughness holds for the states whose stiffness it knows, and for no other.
+    if given.material is None or given.state not in states_of(given.material, STIFFNESS):
         return None, None
     energy = first_of(given.material, ENERGIES)
     if energy is not None:

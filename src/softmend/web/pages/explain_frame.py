@@ -12,7 +12,10 @@ from softmend.services.legal_flags import today_at
 from softmend.services.store import Reader
 from softmend.web.words import said as _
 
-PARTS = (("explain", _("Cracks and fills")),)
+PARTS = (
+    ("explain", _("Cracks and fills")),
+    ("explain/coating", _("Coating")),
+)
 
 
 def frame(
