@@ -23,6 +23,7 @@ from softmend.services.store import Reader
 
 CRACK_FAMILIES = ("cracks", "joins")
 GIVING, SHARING, COMPARING = "joint.first_to_give", "joint.load_sharing", "joint.compare_fills"
+TRIED_OUT = "tried out on the page"
 QUICK, WHOLE, SIDE_BY_SIDE = 11, 17, 12
 """Two to these powers draws: to try out, to keep, and to try out every fill at once."""
 
@@ -97,8 +98,9 @@ def fills_on(
     found = []
     for role in Role:
         named = fill_named(reader, dossier_id, bound, role)
-        if role is Role.NEW and new_fill:
-            named = Named(new_fill, "tried out on the page")
+        is_another = new_fill and (named is None or named.name != new_fill)
+        if role is Role.NEW and is_another:
+            named = Named(new_fill, TRIED_OUT)
         if named is not None:
             found.append(_fill_on(reader, bound, role, named, tried, draws_log2))
     return found

@@ -20,11 +20,6 @@ class Tried:
     width_mm: float | None = None
     depth_mm: float | None = None
 
-    @property
-    def is_anything(self) -> bool:
-        """Say whether anything is tried out."""
-        return not (self.fall_percent is None and self.width_mm is None and self.depth_mm is None)
-
 
 ALIKE = 0.005
 """A slider stands where the record does when it is nearer than its own steps can tell."""

@@ -19,6 +19,7 @@ from softmend.services.explain.contradiction import contradicting_sources
 from softmend.services.explain.crack import (
     GIVING,
     QUICK,
+    TRIED_OUT,
     WHOLE,
     FillOn,
     Role,
@@ -29,7 +30,7 @@ from softmend.services.explain.crack import (
 from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
 from softmend.services.explain.crack_words import how_to_measure, said_of
 from softmend.services.explain.own_values import known_materials
-from softmend.services.explain.what_if import PLACES, Tried, typical
+from softmend.services.explain.what_if import PLACES, Tried, typical, with_tried
 from softmend.services.store import Reader
 from softmend.services.workings import working
 from softmend.web.answering import go_on
@@ -163,6 +164,8 @@ def _told(bound: Bound, fills: list[FillOn], asked: TryForm) -> dict[str, Any]:
     return {
         "bound": bound,
         "fills": fills,
+        "is_tried": with_tried(bound.payload, asked.tried()) != bound.payload
+        or any(one.origin == TRIED_OUT for one in fills),
         "said": said_of(bound, fills),
         "picture": section_of(bound, shown, asked.tried()),
         "chart": chart_of(givings) if givings else None,
