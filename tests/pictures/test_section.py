@@ -54,7 +54,9 @@ def test_the_scale_bar_is_as_long_as_it_says() -> None:
                if re.fullmatch(r"M12 [\d.]+v6h[\d.]+v-6", node.get("d", "")))  # fmt: skip
     said = next(node.text or "" for node in tree(DRAWN).iter(f"{SVG}text")
                 if re.fullmatch(r"[\d.]+ mm", node.text or ""))  # fmt: skip
-    long = float(re.search(r"h([\d.]+)", bar).group(1))  # type: ignore[union-attr]
+    drawn = re.search(r"h([\d.]+)", bar)
+    assert drawn is not None
+    long = float(drawn[1])
     assert long / per_mm == pytest.approx(float(said.split()[0]), rel=0.01)
 
 

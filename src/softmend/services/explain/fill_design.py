@@ -166,9 +166,7 @@ def _spread(function: Any, volume: Uncertain, other: Uncertain) -> Any:
 
 
 def _left(shrinkage_percent: Any) -> Any:
-    import numpy as np
-
-    return np.maximum(1 - shrinkage_percent / 100, LEFT_AT_LEAST)
+    return (1 - shrinkage_percent / 100).clip(min=LEFT_AT_LEAST)
 
 
 def _of(value: Outcome) -> Uncertain:
