@@ -110,6 +110,102 @@ def _climate_band() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _colour() -> Mapping[str, Computation]:
+    from softmend.catalogue.colour import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _colour_photograph() -> Mapping[str, Computation]:
+    from softmend.catalogue.colour_photograph import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _tint() -> Mapping[str, Computation]:
+    from softmend.catalogue.tint import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _tint_recipe() -> Mapping[str, Computation]:
+    from softmend.catalogue.tint_recipe import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _sight() -> Mapping[str, Computation]:
+    from softmend.catalogue.sight import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _eyes_suggest() -> Mapping[str, Computation]:
+    from softmend.catalogue.eyes_suggest import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _eyes_register() -> Mapping[str, Computation]:
+    from softmend.catalogue.eyes_register import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _eyes_change() -> Mapping[str, Computation]:
+    from softmend.catalogue.eyes_change import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solvency() -> Mapping[str, Computation]:
+    from softmend.catalogue.solvency import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _exposure() -> Mapping[str, Computation]:
+    from softmend.catalogue.exposure import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _climate_response() -> Mapping[str, Computation]:
+    from softmend.catalogue.climate_response import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _showcase() -> Mapping[str, Computation]:
+    from softmend.catalogue.showcase import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _showcase_gel() -> Mapping[str, Computation]:
+    from softmend.catalogue.showcase_gel import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _showcase_exchange() -> Mapping[str, Computation]:
+    from softmend.catalogue.showcase_exchange import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _coating() -> Mapping[str, Computation]:
+    from softmend.catalogue.coating import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _light() -> Mapping[str, Computation]:
+    from softmend.catalogue.light import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -117,6 +213,9 @@ STAGES: dict[str, Stage] = {
     "photo.area": _photo,
     "photo.trace": _eyes_trace,
     "photo.width": _eyes_width,
+    "photo.suggest": _eyes_suggest,
+    "photo.register": _eyes_register,
+    "photo.change": _eyes_change,
     "fill.volume": _fill,
     "condition.overall": _condition,
     "mixture.convert": _mixture,
@@ -136,9 +235,31 @@ STAGES: dict[str, Stage] = {
     "survey.size": _survey,
     "survey.interval": _survey,
     "survey.agreement": _survey,
+    "colour.lab": _colour,
+    "colour.difference": _colour,
+    "colour.from_photograph": _colour_photograph,
+    "tint.film": _tint,
+    "tint.characterise": _tint,
+    "tint.recipe": _tint_recipe,
+    "tint.correct": _tint_recipe,
+    "sight.verdict": _sight,
+    "sight.window": _sight,
     "climate.air": _climate,
     "climate.read": _climate,
     "climate.band": _climate_band,
+    "climate.response": _climate_response,
+    "showcase.simulate": _showcase,
+    "showcase.buffer": _showcase_gel,
+    "showcase.air_exchange": _showcase_exchange,
+    "coating.worth": _coating,
+    "light.budget": _light,
+    "solvency.blend_position": _solvency,
+    "solvency.spot": _solvency,
+    "solvency.next_swab": _solvency,
+    "solvency.blends": _solvency,
+    "solvency.drift": _solvency,
+    "exposure.air": _exposure,
+    "exposure.mixture": _exposure,
 }
 
 

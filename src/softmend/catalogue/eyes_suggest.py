@@ -1,0 +1,140 @@
+"""Cracks suggested inside a drawn region."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+from pydantic import Field
+
+from softmend.catalogue.computation import (
+    Answer,
+    Asked,
+    Computation,
+    Model,
+    Number,
+    WorkingValue,
+)
+from softmend.catalogue.eyes import PictureFile, Ring, Traced, picture_of, traced
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from softmend.science.photo.suggest import Suggestion
+
+METHOD = "difference of blurs, two thresholds"
+VERSION = "1"
+SUGGESTED = (
+    "Suggestions, not findings: on a material not seen before half of them are wrong. Accept or "
+    "refuse each by hand; what is accepted stays marked as suggested."
+)
+
+Sensitivity = Annotated[Number, Field(ge=0, le=100)]
+
+
+class SuggestInput(Model):
+    """A photograph, the region to look in, and one sensitivity (0 strict to 100).
+
+    Ruled and smoothly drawn lines are left out unless `even_lines` is true: switch it on where
+    cracks follow a straight grain.
+    """
+
+    picture_file: PictureFile
+    region_px: Ring | None = None
+    holes_px: Annotated[list[Ring], Field(max_length=200, default_factory=list)]
+    sensitivity: Sensitivity = 35.0
+    least_px: Annotated[Number, Field(ge=8, le=10_000)] = 40.0
+    even_lines: bool = False
+
+
+class SuggestedCrack(Model):
+    """One suggested crack: its lines, their length, and how far it stands out from around it."""
+
+    lines_px: tuple[Traced, ...]
+    together_px: float
+    stands_out: float
+
+
+class SuggestAnswer(Answer):
+    """Suggested cracks, those that stand out most first, and what could not be looked at."""
+
+    suggestions: tuple[SuggestedCrack, ...] = ()
+    more: int = 0
+    looked_at_percent: float = 0.0
+    method: str = METHOD
+    version: str = VERSION
+
+
+def photo_suggest(given: SuggestInput, asked: Asked) -> SuggestAnswer:
+    """Return suggested cracks inside a region."""
+    from softmend.science.photo.light import coded_grey
+    from softmend.science.photo.suggest import allowed, levels, suggestions
+
+    grey = coded_grey(picture_of(asked))
+    where = allowed(grey, given.region_px, given.holes_px)
+    found, more = suggestions(
+        grey,
+        levels(grey, where),
+        given.sensitivity,
+        given.least_px,
+        even_lines=given.even_lines,
+    )
+    warnings = (SUGGESTED, *_no_region(given), *_too_many(more))
+    return SuggestAnswer(
+        suggestions=suggested(found),
+        more=more,
+        looked_at_percent=round(100 * float(where.mean()), 1),
+        warnings=warnings,
+        working=(
+            _line("sensitivity", f"{given.sensitivity:g}"),
+            _line("ruled and smoothly drawn lines", "kept" if given.even_lines else "left out"),
+            _line("engine", f"{METHOD}, version {VERSION}"),
+        ),
+    )
+
+
+def suggested(found: Iterable[Suggestion]) -> tuple[SuggestedCrack, ...]:
+    """Return suggestions as they are shown."""
+    return tuple(
+        SuggestedCrack(
+            lines_px=tuple(traced(line) for line in one.lines_px),
+            together_px=round(one.length_px, 1),
+            stands_out=round(one.level, 2),
+        )
+        for one in found
+    )
+
+
+def _no_region(given: SuggestInput) -> tuple[str, ...]:
+    if given.region_px is not None:
+        return ()
+    return ("No region was drawn: outlines, labels and the background are suggested as well.",)
+
+
+def _too_many(more: int) -> tuple[str, ...]:
+    if not more:
+        return ()
+    return (f"{more} more are not shown: lower the sensitivity or draw a smaller region.",)
+
+
+def _line(name: str, text: str) -> WorkingValue:
+    return WorkingValue(name=name, text=text, kind="estimated", origin="typed")
+
+
+COMPUTATIONS = {
+    "photo.suggest": Computation(
+        name="photo.suggest",
+        title="Cracks suggested in a region",
+        input_model=SuggestInput,
+        output_model=SuggestAnswer,
+        function=photo_suggest,
+        formula="largest of (blur at 1.6 σ − blur at σ) for σ 1, 2, 4 px, over (half its mean "
+        "around + half its mean); kept above 0.4 T where it passes T = 14·2^(−sensitivity/30)",
+        sources=("lindeberg1998", "canny1986", "softmend-imaging"),
+        cautions=(
+            SUGGESTED,
+            "Glare and the edge of the region are not looked at: nothing is suggested there.",
+        ),
+        checked="tests/science/photo/test_suggest.py",
+    ),
+}

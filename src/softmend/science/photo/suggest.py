@@ -1,0 +1,351 @@
+"""Cracks suggested inside a drawn region: quick, by one sensitivity, for a person to accept or not.
+
+Two blurs of different width are subtracted at three scales, the result is levelled against what
+lies around, kept above two thresholds and thinned. Highlights and silhouettes are masked first,
+since both draw false nets. Ruled and smoothly drawn lines, and edges that are dark on one side
+only, are left out unless they are asked for.
+"""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from softmend.errors import InputError
+from softmend.science.photo.light import Plane
+from softmend.science.photo.ridge import Response
+from softmend.science.photo.surface import point_array
+from softmend.science.photo.thinned import Mask, Piece, pieces
+from softmend.science.uncertain import Array
+
+SCALES_PX = (1.0, 2.0, 4.0)
+WIDER = 1.6
+HALVED_FROM_PX = 4.0
+"""Scales from here on are made on the halved picture."""
+
+BAND_ROWS, MARGIN_ROWS = 768, 32
+AROUND_PX = 101
+STEPS = 10.0
+"""8-bit steps to one level: the mean response around is one level."""
+
+STRICTEST, HALVES_EVERY = 14.0, 30.0
+LOW_SHARE = 0.4
+"""The threshold at sensitivity 0, how much sensitivity halves it, and the lower threshold."""
+
+STANDARD = 35.0
+GLARE_FROM, GLARE_REACH_PX = 246.0, 25
+GLARE_CELL_PX, GLARE_AROUND_SHARE = 16, 0.25
+LIT_FROM, MIRRORED_FROM, MIRRORED_TIMES = 90.0, 195.0, 1.15
+"""A mirrored lamp is not always clipped: a bright patch, brighter than the lit surface around."""
+
+SILHOUETTE_PX = 10
+MOST_PIECES = 1500
+
+SMOOTH_FROM_PX, SMOOTH_LEAST_PX, SMOOTH_MOST_PX = 30, 100, 400
+SMOOTH_SHARE, SMOOTH_MISFIT_PX = 0.7, 0.65
+"""A line that a parabola follows to so many px over 0.7 of its length was ruled, not cracked."""
+
+ONE_SIDED = 0.3
+"""An edge: the darkness against the darker side is less than this share of that against the other.
+"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Suggestion:
+    """One suggested crack: its lines [px], their length [px], how far it stands out [levels]."""
+
+    lines_px: tuple[Array, ...]
+    length_px: float
+    level: float
+
+
+def allowed(
+    grey: Plane, region_px: ArrayLike | None = None, holes_px: Sequence[ArrayLike] = ()
+) -> Mask:
+    """Return where a suggestion may lie: inside the region, away from its edge and from glare.
+
+    Parameters
+    ----------
+    grey : numpy array, brightness as coded, shape (h, w), 0 to 255 [1]
+    region_px : array-like or None, outline of the object or of a part of it, shape (m, 2) [px]
+    holes_px : sequence of array-like, outlines that are left out, each of shape (m, 2) [px]
+
+    Returns
+    -------
+    numpy array, shape (h, w)
+
+    Raises
+    ------
+    InputError
+        When the region holds nothing of the picture.
+
+    Source: softmend-imaging (near-clipped pixels and around them, 10 px inside the
+    outline); 25 px around, as far as the widest blur reaches.
+    Checked against: tests/science/photo/test_suggest.py.
+
+    Example
+    -------
+    >>> sheet = np.full((100, 100), 90, dtype=np.float32)
+    >>> where = allowed(sheet, [[20, 20], [80, 20], [80, 80], [20, 80]])
+    >>> bool(where[50, 50]), bool(where[25, 50])
+    (True, False)
+    """
+    import cv2
+
+    inside: NDArray[np.uint8] = np.ones(grey.shape, dtype=np.uint8)
+    if region_px is not None:
+        inside = _filled(grey.shape, region_px)
+        inside = np.asarray(cv2.erode(inside, _disc(SILHOUETTE_PX)), dtype=np.uint8)
+    for hole in holes_px:
+        inside[cv2.dilate(_filled(grey.shape, hole), _disc(SILHOUETTE_PX)) > 0] = 0
+    glare = _glare(grey)
+    if glare.any():
+        inside[cv2.dilate(glare, _disc(GLARE_REACH_PX)) > 0] = 0
+    if not inside.any():
+        raise InputError(
+            "There is nothing to look at inside this region",
+            value="all of it is outside the picture, at its edge, or glare",
+            allowed=f"a region more than {2 * SILHOUETTE_PX} px wide",
+            remedy="Draw a larger region, or photograph with softer light",
+        )
+    return np.asarray(inside > 0)
+
+
+def levels(grey: Plane, where: Mask | None = None) -> Response:
+    """Return how far each place stands out as dark against its surroundings, at three scales.
+
+    Parameters
+    ----------
+    grey : numpy array, brightness as coded, shape (h, w), 0 to 255 [1]
+    where : numpy array or None, where to look, shape (h, w)
+
+    Returns
+    -------
+    numpy array, shape (h, w), 10 for the mean response around, up to 255; 0 elsewhere [1]
+
+    Source: lindeberg1998 (difference of two blurs); levelled by half the mean around and half the
+    mean of all (softmend-imaging).
+    Checked against: tests/science/photo/test_suggest.py.
+
+    Example
+    -------
+    >>> sheet = np.random.default_rng(0).normal(150, 3, (200, 200)).astype(np.float32)
+    >>> sheet[:, 100:102] -= 60
+    >>> found = levels(sheet)
+    >>> bool(found[100, 100] > 100), bool(np.median(found) < 15)
+    (True, True)
+    """
+    import cv2
+
+    raw = _darker_than_around(grey)
+    if where is not None:
+        raw[~where] = 0
+    rows, columns = raw.shape
+    small = (max(columns // 8, 1), max(rows // 8, 1))
+    across = 2 * (AROUND_PX // 16) + 1
+    near = cv2.resize(raw, small, interpolation=cv2.INTER_AREA)
+    share = np.ones(small[::-1], dtype=np.float32)
+    if where is not None:
+        share = cv2.resize(where.astype(np.float32), small, interpolation=cv2.INTER_AREA)
+    whole = float(near.sum() / max(float(share.sum()), 1e-6))
+    window = (across, across)
+    around = cv2.boxFilter(near, -1, window, borderType=cv2.BORDER_REFLECT) / np.maximum(
+        cv2.boxFilter(share, -1, window, borderType=cv2.BORDER_REFLECT), 0.05
+    )
+    level = cv2.resize(0.5 * around + (0.5 * whole + 0.05), (columns, rows))
+    cv2.divide(raw, level, dst=raw, scale=STEPS)
+    return np.asarray(cv2.convertScaleAbs(raw), dtype=np.uint8)
+
+
+def suggestions(
+    grey: Plane,
+    level: Response,
+    sensitivity: float = STANDARD,
+    least_px: float = 40.0,
+    *,
+    even_lines: bool = False,
+) -> tuple[list[Suggestion], int]:
+    """Return suggested cracks, those that stand out most first, and how many more there would be.
+
+    Parameters
+    ----------
+    grey : numpy array, brightness as coded, shape (h, w) [1]
+    level : numpy array, how far each place stands out, from `levels`, shape (h, w) [1]
+    sensitivity : float, 0 for the strictest to 100 [1]
+    least_px : float, how far a crack must reach [px], 8 to 10 000
+    even_lines : bool, suggest ruled and smoothly drawn lines as well
+
+    Returns
+    -------
+    tuple, list of Suggestion [px], and the count left out because there are too many [1]
+
+    Raises
+    ------
+    InputError
+        When sensitivity or reach is out of range.
+
+    Source: canny1986 (two thresholds); softmend-imaging.
+    Checked against: drawn cracks in tests/science/photo/test_suggest.py.
+
+    Example
+    -------
+    >>> sheet = np.random.default_rng(0).normal(150, 3, (200, 300)).astype(np.float32)
+    >>> way = (100 + 9 * np.sin(np.arange(300) / 11)).astype(int)
+    >>> sheet[way, np.arange(300)] -= 60
+    >>> sheet[way + 1, np.arange(300)] -= 60
+    >>> found, more = suggestions(sheet, levels(sheet))
+    >>> len(found), more, found[0].length_px > 250
+    (1, 0, True)
+    """
+    if not 0 <= sensitivity <= 100:
+        raise InputError("The sensitivity is out of range", value=sensitivity, allowed="0 to 100")
+    if not 8 <= least_px <= 10_000:
+        raise InputError("The reach is out of range", value=least_px, allowed="8 to 10 000 px")
+    high = max(round(STEPS * STRICTEST * 2 ** (-sensitivity / HALVES_EVERY)), 4)
+    low = max(round(LOW_SHARE * high), 2)
+    found, more = pieces(level, min(low, 254), min(high, 255), least_px, MOST_PIECES)
+    kept = (_suggestion(grey, piece, least_px, even_lines=even_lines) for piece in found)
+    ordered = sorted((one for one in kept if one), key=lambda one: -one.level * one.length_px)
+    return ordered, more
+
+
+def _suggestion(
+    grey: Plane, piece: Piece, least_px: float, *, even_lines: bool
+) -> Suggestion | None:
+    lines = [line for line in piece.lines_px if _is_cracked(grey, line, even_lines=even_lines)]
+    length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
+    if length < 0.5 * least_px:
+        return None
+    return Suggestion(tuple(_eased(line) for line in lines), length, piece.mean / STEPS)
+
+
+def _is_cracked(grey: Plane, line: Array, *, even_lines: bool) -> bool:
+    if _one_sidedness(grey, line) < ONE_SIDED:
+        return False
+    return even_lines or len(line) <= SMOOTH_FROM_PX or misfit_px(line) >= SMOOTH_MISFIT_PX
+
+
+def misfit_px(line_px: Array) -> float:
+    """Return how far a line strays from the parabola that follows it best, stretch by stretch.
+
+    Parameters
+    ----------
+    line_px : numpy array, points at even steps, shape (m, 2) [px], m at least 4
+
+    Returns
+    -------
+    float, the middle one of the rms misfits of its stretches [px]
+
+    Source: own rule (a crack wanders, a drawn line does not).
+    Checked against: tests/science/photo/test_suggest.py.
+
+    Example
+    -------
+    >>> x = np.arange(200.0)
+    >>> round(misfit_px(np.column_stack([x, 3 + 0.2 * x + 1e-3 * x**2])), 6)
+    0.0
+    """
+    count = len(line_px)
+    long = min(count, max(SMOOTH_LEAST_PX, min(int(SMOOTH_SHARE * count), SMOOTH_MOST_PX)))
+    powers = np.linspace(-1, 1, long)[:, None] ** np.arange(3)
+    basis = np.linalg.qr(powers)[0]
+    misfits = []
+    for first in range(0, count - long + 1, max(long // 2, 1)):
+        part = line_px[first : first + long]
+        rest = part - basis @ (basis.T @ part)
+        misfits.append(float(np.sqrt(np.sum(rest**2) / long)))
+    return float(np.median(misfits))
+
+
+def _one_sidedness(grey: Plane, line: Array) -> float:
+    """Return the darkness against the darker side over that against the brighter."""
+    import cv2
+
+    eased = _eased(line, step=3) if len(line) > 12 else line
+    run = np.gradient(eased, axis=0)
+    square = np.stack([-run[:, 1], run[:, 0]], axis=1)
+    square /= np.maximum(np.hypot(*square.T), 1e-9)[:, None]
+    reach = np.arange(-12, 13)
+    at = (eased[:, None] + reach[None, :, None] * square[:, None] - 0.5).astype(np.float32)
+    seen = cv2.remap(grey, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
+    profile = seen.mean(axis=0)
+    sides = (float(profile[:8].mean()), float(profile[-8:].mean()))
+    dark = float(profile[10:15].min())
+    return (min(sides) - dark) / max(max(sides) - dark, 1e-3)
+
+
+def _eased(line: Array, step: int = 4) -> Array:
+    """Return a pixel's stairs as a line: smoothed, every fourth point, both ends kept."""
+    from scipy.ndimage import gaussian_filter1d
+
+    if len(line) < 6:
+        return line
+    soft = gaussian_filter1d(line, 2.0, axis=0, mode="nearest")
+    return np.asarray(np.concatenate([soft[:-1:step], soft[-1:]]))
+
+
+def _darker_than_around(grey: Plane) -> Plane:
+    import cv2
+
+    fine = tuple(scale for scale in SCALES_PX if scale < HALVED_FROM_PX)
+    best = _by_bands(grey, fine)
+    half = (max(grey.shape[1] // 2, 1), max(grey.shape[0] // 2, 1))
+    coarse = tuple(scale / 2 for scale in SCALES_PX if scale >= HALVED_FROM_PX)
+    wide = _by_bands(np.asarray(cv2.resize(grey, half, interpolation=cv2.INTER_AREA)), coarse)
+    cv2.max(best, cv2.resize(wide, grey.shape[::-1]), dst=best)
+    return best
+
+
+def _by_bands(grey: Plane, scales: tuple[float, ...]) -> Plane:
+    import cv2
+
+    rows = grey.shape[0]
+    best = np.zeros(grey.shape, dtype=np.float32)
+    for top in range(0, rows, BAND_ROWS):
+        low, bottom = max(top - MARGIN_ROWS, 0), min(top + BAND_ROWS, rows)
+        band = grey[low : min(bottom + MARGIN_ROWS, rows)]
+        for scale in scales:
+            near = cv2.GaussianBlur(band, (0, 0), scale)
+            around = cv2.GaussianBlur(band, (0, 0), WIDER * scale)
+            darker = cv2.subtract(around, near)[top - low : bottom - low]
+            np.maximum(best[top:bottom], darker, out=best[top:bottom])
+    return best
+
+
+def _glare(grey: Plane) -> NDArray[np.uint8]:
+    """Return where light is clipped, or mirrored: far brighter than the lit surface around."""
+    import cv2
+
+    # One lost pixel of noise is no highlight.
+    clipped = cv2.erode((grey >= GLARE_FROM).astype(np.uint8), np.ones((2, 2), np.uint8))
+    rows, columns = grey.shape
+    size = (max(columns // GLARE_CELL_PX, 1), max(rows // GLARE_CELL_PX, 1))
+    cells = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+    lit = (cells > LIT_FROM).astype(np.float32)
+    across = int(GLARE_AROUND_SHARE * max(size)) | 1
+    window = (across, across)
+    around = cv2.blur(cells * lit, window) / np.maximum(cv2.blur(lit, window), 1e-3)
+    mirrored = (cells > MIRRORED_FROM) & (cells > MIRRORED_TIMES * np.maximum(around, 1.0))
+    wide = cv2.resize(mirrored.astype(np.uint8), (columns, rows), interpolation=cv2.INTER_NEAREST)
+    return np.asarray(cv2.max(clipped, wide), dtype=np.uint8)
+
+
+def _filled(shape: tuple[int, ...], outline_px: ArrayLike) -> NDArray[np.uint8]:
+    import cv2
+
+    ring = point_array(outline_px, 3)
+    mask = np.zeros(shape, dtype=np.uint8)
+    # Sixteenths of a pixel; cv2 counts from the middle of the first pixel.
+    cv2.fillPoly(mask, [np.round((ring - 0.5) * 16).astype(np.int32)], 1, shift=4)
+    return mask
+
+
+def _disc(radius_px: int) -> NDArray[np.uint8]:
+    import cv2
+
+    across = 2 * radius_px + 1
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across)), np.uint8)
