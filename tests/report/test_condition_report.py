@@ -19,6 +19,7 @@ from softmend.records.mark import Mark
 from softmend.report import wording
 from softmend.report.content import Audience, ConditionReport, MarkRow
 from softmend.report.pdf import condition_report_pdf, printed_at
+from softmend.report.text import as_text
 from tests.report.reading import failures, pages_of, text_of
 from tests.report.sample import long_report, marks, note_report, short_report
 
@@ -148,6 +149,25 @@ def test_place_and_mass_are_only_in_the_registrars_copy(short_pdf: bytes, fonts:
     assert "6150 ± 20 g" in text
     assert "studio shelf B4" not in text_of(short_pdf)
     assert "6150" not in text_of(short_pdf)
+
+
+def test_the_condition_report_has_its_place_to_sign_before_the_appendices(short_pdf: bytes) -> None:
+    text = " ".join(text_of(short_pdf).split())
+    signed = text.index(f"{wording.SECTIONS['signed']} {wording.EXAMINATION_FIELDS['examined_by']}")
+    assert signed > text.index(wording.SECTIONS["grades"])
+    assert signed < text.index(wording.SECTIONS["images"])
+    assert text.count(wording.SIGNATURE, signed) == 2
+    assert wording.SEEN_BY in text[signed:]
+
+
+def test_a_formula_is_told_once_and_pointed_to_where_it_is_used_again() -> None:
+    report, _ = short_report()
+    one = report.workings[0]
+    again = replace(one, about="mark 99", cautions=(*one.cautions, "one more caution"))
+    told = as_text(replace(report, workings=(one, again)))["workings"]
+    assert told.count(one.formula) == told.count(one.cautions[0]) == 1
+    assert f"Formula: as for {one.about}, with its source and cautions" in told
+    assert "Caution: one more caution" in told
 
 
 def test_a_note_prints_on_two_pages(note_pdf: bytes) -> None:

@@ -63,10 +63,11 @@ def test_a_file_that_is_no_face_is_a_sentence(tmp_path: Path) -> None:
         font_characters(tmp_path / "face.ttf")
 
 
-def test_what_is_printable_stays_as_it_is(face: Path) -> None:
+def test_what_is_printable_stays_as_it_is_and_a_quantity_in_one_piece(face: Path) -> None:
     lacking: set[str] = set()
     said = {"a": ["Größe 1,5 mm", 3, None], "b": "two\nlines"}
-    assert printable(said, font_characters(face), lacking) == said
+    held = {"a": ["Größe 1,5\u00a0mm", 3, None], "b": "two\nlines"}
+    assert printable(said, font_characters(face), lacking) == held
     assert lacking == set()
 
 

@@ -56,11 +56,15 @@ class Cell:
 
 @dataclass(frozen=True)
 class Table:
-    """A table; `widths` are shares of the page's width; a row is never cut by the page's end."""
+    """A table; `widths` are shares of the page's width; a row is never cut by the page's end.
+
+    A small one is set close, for an appendix that is looked up and not read.
+    """
 
     columns: tuple[str, ...]
     widths: tuple[float, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    is_small: bool = False
     type: str = "table"
 
 

@@ -9,7 +9,7 @@ from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Figure, Head
 from softmend.report.blocks import Words as Paragraph
 from softmend.report.content import Working
 from softmend.report.explain_design import FillDesign
-from softmend.report.sections import working_blocks
+from softmend.report.sections import workings_blocks
 
 FILLS, WORKINGS = "Fills against the object, crack by crack", "Workings"
 MODEL = (
@@ -36,8 +36,7 @@ def explain_sections(
     blocks.append(Paragraph(OPEN_CRACK))
     found = [Section("fill_designs", FILLS, tuple(blocks))]
     if workings:
-        told = tuple(block for one in workings for block in working_blocks(one))
-        found.append(Section("workings", WORKINGS, told))
+        found.append(Section("workings", WORKINGS, tuple(workings_blocks(workings))))
     return tuple(found)
 
 

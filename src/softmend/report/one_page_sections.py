@@ -108,11 +108,14 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
             ("Moves with humidity", care.moves_with_rh),
         )
     )
-    contacts: list[Block] = [_facts((("No-touch zones", care.no_touch_zones),))]
+    contacts: list[Block] = []
+    if told.care is not None:
+        contacts.append(_facts((("No-touch zones", care.no_touch_zones),)))
     contacts.append(_contacts(told))
+    held: Block = hold if told.care is not None else Alert(said.NO_CARE)
     return (
         _section("size", *size),
-        _section("hold", hold, Words(said.NOT_A_LIFTING_CALCULATION)),
+        _section("hold", held, Words(said.NOT_A_LIFTING_CALCULATION)),
         _section("contacts", *contacts),
     )
 
@@ -170,7 +173,7 @@ def _front_of_house(told: HandedOver) -> tuple[Section, ...]:
     return (
         _section("what", _what(told)),
         _section("do_not", *(Words(line) for line in never)),
-        _section("do", do),
+        _section("do", do if told.care is not None else Alert(said.NO_CARE)),
         _section("tell", Words(said.TELL_ALWAYS)),
     )
 

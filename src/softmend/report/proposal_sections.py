@@ -245,6 +245,8 @@ def _consent(report: ProposalReport) -> Section:
     is_agreed = newest is not None and newest.allows_work
     if not (is_agreed and newest is not None and newest.consent.paper_number is not None):
         blanks = tuple(Fact(name, blank) for name, blank in wording.BLANKS)
+        # Whatever page the blanks fall on says which points they are for.
+        blanks = (Fact(wording.POINTS_HASH, report.points_hash), *blanks)
         blocks.append(Heading(wording.TO_BE_SIGNED))
         if is_agreed:
             blocks.append(Words(wording.PAPER_OWED))

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from importlib.metadata import version
 
 from softmend.records.dossier import NOT_KNOWN
@@ -105,12 +106,24 @@ def _papers(report: ConditionReport) -> Section:
 
 
 def _workings(report: ConditionReport) -> Section:
-    blocks = tuple(block for working in report.workings for block in working_blocks(working))
+    blocks = tuple(workings_blocks(report.workings))
     return Section("workings", wording.SECTIONS["workings"], blocks)
 
 
-def working_blocks(working: Working) -> list[Block]:
-    """Return one computation as it was run: formula, every value with its mark, result."""
+def workings_blocks(workings: Iterable[Working]) -> Iterator[Block]:
+    """Yield computations as they were run; what a formula says of itself is printed once."""
+    first: dict[tuple[str, str, str], Working] = {}
+    for working in workings:
+        key = (working.computation, working.formula, working.source)
+        yield from working_blocks(working, first.get(key))
+        first.setdefault(key, working)
+
+
+def working_blocks(working: Working, as_for: Working | None = None) -> list[Block]:
+    """Return one computation as it was run: formula, every value with its mark, result.
+
+    `as_for` is an earlier run of the same formula: what was printed there is pointed to.
+    """
     blocks: list[Block] = [Heading(f"{working.about} · {working.computation}")]
     if working.stale_because:
         blocks.append(Alert(f"{wording.STALE} {working.stale_because}"))
@@ -120,18 +133,21 @@ def working_blocks(working: Working) -> list[Block]:
         for value in working.values
     )
     blocks += [
-        Facts(
-            (
-                *results,
-                Fact(wording.FORMULA, working.formula),
-                Fact(wording.SOURCE, working.source),
-                *(Fact(wording.CAUTION, caution) for caution in working.cautions),
-            )
-        ),
+        Facts((*results, *_about_formula(working, as_for))),
     ]
     if rows:
-        blocks.append(Table(wording.WORKING_COLUMNS, (4, 4, 6), rows))
+        blocks.append(Table(wording.WORKING_COLUMNS, (4, 4, 6), rows, is_small=True))
     return blocks
+
+
+def _about_formula(working: Working, as_for: Working | None) -> Iterator[Fact]:
+    before = as_for.cautions if as_for is not None else ()
+    if as_for is None:
+        yield Fact(wording.FORMULA, working.formula)
+        yield Fact(wording.SOURCE, working.source)
+    else:
+        yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.about))
+    yield from (Fact(wording.CAUTION, one) for one in working.cautions if one not in before)
 
 
 def print_section(report: ConditionReport) -> Section:

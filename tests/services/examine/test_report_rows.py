@@ -45,7 +45,7 @@ def test_the_worst_grade_of_a_mark_is_printed_with_what_it_measures(
     grade_place(bench, author, dossier_id, grade, "")
     report = report_of(bench, dossier_id)
     (row,) = report.marks
-    assert report.overall_extent == f"mark 1, crack {row.quantities[0].text}"
+    assert report.overall_extent == f"mark 1, crack: {row.quantities[0].text}"
     assert "mm" in report.overall_extent
 
 

@@ -175,6 +175,6 @@ def _marked_extent(
             if one.name != "perimeter" and one.mean is not None
         ]
         if grade.grade == worst and sizes:
-            said.append(f"{place_names.get(grade.of_id, grade.of_id)} {sizes[0]}")
+            said.append(f"{place_names.get(grade.of_id, grade.of_id)}: {sizes[0]}")
     left = f" and {len(said) - _MOST_EXTENTS} more" if len(said) > _MOST_EXTENTS else ""
-    return ", ".join(said[:_MOST_EXTENTS]) + left
+    return "; ".join(said[:_MOST_EXTENTS]) + left
