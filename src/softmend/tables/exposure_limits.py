@@ -11,7 +11,6 @@ from softmend.tables import table
 NAME = "exposure_limits"
 DEFAULT_LIST = "UK EH40"
 NONE_SET = "none set"
-AMERICAN = "United States"
 
 
 @dataclass(frozen=True, slots=True)

@@ -92,7 +92,7 @@ def solvent(name: str) -> Solvent:
     >>> solvent("Isopropanol").id, solvent("67-64-1").id
     ('propan-2-ol', 'acetone')
     """
-    wanted = " ".join(name.casefold().split())
+    wanted = _plain(name)
     found = _names().get(wanted, [])
     if len(found) == 1:
         return _by_id()[found[0]]
@@ -184,9 +184,14 @@ def _list(text: str | float | None, mark: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=1)
 def _names() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {}
+    found: dict[str, set[str]] = {}
     for one in _by_id().values():
         words = {one.id, one.name.casefold(), one.cas.casefold(), *one.also_called}
         for word in words:
-            found.setdefault(" ".join(word.casefold().split()), []).append(one.id)
-    return found
+            found.setdefault(_plain(word), set()).add(one.id)
+    return {word: sorted(ids) for word, ids in found.items()}
+
+
+def _plain(name: str) -> str:
+    """Return a name without case, hyphens and doubled spaces."""
+    return " ".join(name.casefold().replace("-", " ").split())

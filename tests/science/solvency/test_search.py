@@ -28,6 +28,7 @@ def stocked(names: list[str], slowest_pa: float = 100.0) -> Shelf:
     return Shelf(
         tuple(names),
         np.array([one.position for one in found]),
+        np.array([(one.other_positions or (one.position,))[0] for one in found]),
         np.array([one.molar_volume for one in found]),
         np.array([float(one.id == "water") for one in found]),
         np.array([1.0 + 0.1 * at for at in range(len(found))]),

@@ -222,13 +222,13 @@ def two_zone(time: ArrayLike, source: ArrayLike, zones: Zones) -> tuple[Array, A
 
 
 def two_zone_mean(
-    begin: float, end: float, work: ArrayLike, source: ArrayLike, zones: Zones
+    begin: ArrayLike, end: ArrayLike, work: ArrayLike, source: ArrayLike, zones: Zones
 ) -> tuple[Array, Array]:
     """Return near and far concentration averaged over a time; work begins at 0 and then stops.
 
     Parameters
     ----------
-    begin, end : float, of the averaging [s], 0 or more, end after begin
+    begin, end : array, of the averaging [s], 0 or more, end after begin
     work : array, how long the source lasts [s], above 0
     source : array, mass that evaporates in a second [kg/s], 0 or more
     zones : Zones [m3 and m3/s]
@@ -252,16 +252,17 @@ def two_zone_mean(
     >>> round(float(near) * 1e6, 1)
     82.0
     """
-    if not 0 <= begin < end:
-        raise InputError("A time ends before it begins", value=(begin, end), allowed="0 or more")
+    first, last = np.asarray(begin, dtype=np.float64), np.asarray(end, dtype=np.float64)
+    in_order = (first >= 0) & (last > first)
+    _refuse("A time ends before it begins", last, in_order, "0 or more, end after begin")
     lasts = np.asarray(work, dtype=np.float64)
     _refuse("The work lasts no time", lasts, lasts > 0, "above 0 s")
     # A source that stops is a source that goes on, less the same one begun later.
-    whole = [_stepped(one, source, zones) for one in (begin, end)]
-    later = [_stepped(np.maximum(one - lasts, 0), source, zones) for one in (begin, end)]
+    whole = [_stepped(one, source, zones) for one in (first, last)]
+    later = [_stepped(np.maximum(one - lasts, 0), source, zones) for one in (first, last)]
     return (
-        np.asarray((whole[1][0] - whole[0][0] - later[1][0] + later[0][0]) / (end - begin)),
-        np.asarray((whole[1][1] - whole[0][1] - later[1][1] + later[0][1]) / (end - begin)),
+        np.asarray((whole[1][0] - whole[0][0] - later[1][0] + later[0][0]) / (last - first)),
+        np.asarray((whole[1][1] - whole[0][1] - later[1][1] + later[0][1]) / (last - first)),
     )
 
 

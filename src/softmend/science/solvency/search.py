@@ -34,12 +34,14 @@ LISTED = 10
 class Shelf:
     """The solvents at hand and what is known of them; s of them, every array in one order.
 
+    `others` are the positions by other published sets, equal to `positions` where none disagrees.
     `air` is the clean air that 1 mL needs to come down to its limit [m3]; `mixes` says of every
     pair whether it is known to mix; `leaves` whether a solvent leaves by itself.
     """
 
     names: tuple[str, ...]
     positions: Array
+    others: Array
     molar_volumes: Array
     water_shares: Array
     air: Array
@@ -115,9 +117,9 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
     -------
     >>> from softmend.science.solvency.coating import Behaviour, CoatingClass, drawn
     >>> wax = CoatingClass("wax", "wax", Behaviour.SPHERE, (16.5, 1, 2), 5.0, 1.5, 1.0, 0.0)
-    >>> yes = np.array([True, True])
-    >>> shelf = Shelf(("white spirit", "water"), np.array([[15.8, 0.1, 0.2], [15.5, 16, 42.3]]),
-    ...               np.array([180e-6, 18e-6]), np.array([0.0, 1.0]), np.array([0.8, 0.0]), yes,
+    >>> at = np.array([[15.8, 0.1, 0.2], [15.5, 16, 42.3]])
+    >>> shelf = Shelf(("white spirit", "water"), at, at, np.array([180e-6, 18e-6]),
+    ...               np.array([0.0, 1.0]), np.array([0.8, 0.0]), np.array([True, True]),
     ...               np.array([[True, False], [False, True]]))
     >>> found = searched(drawn([wax], 400), shelf)
     >>> found.singles[0].names, found.allowed
@@ -133,8 +135,9 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
     blends = all_blends(size)
     at = places(blends, shelf.positions, shelf.molar_volumes)
     wet = weighted_sum(blends, shelf.water_shares)
-    chance = _chances(coating, at, wet, Outcome.DISSOLVES)
-    moves = [_chances(one.particles, at, wet, one.level) for one in keep]
+    other = places(blends, shelf.others, shelf.molar_volumes)
+    chance = _chances(coating, at, other, wet, Outcome.DISSOLVES)
+    moves = [_chances(one.particles, at, other, wet, one.level) for one in keep]
     air = weighted_sum(blends, shelf.air)
     spared = [moved <= one.ceiling for moved, one in zip(moves, keep, strict=True)]
     fine = _mixes(blends, shelf) & _leaves(blends, shelf)
@@ -158,9 +161,14 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
     )
 
 
-def _chances(particles: Particles, at: Floats, wet: Array, level: Outcome) -> Array:
+def _chances(particles: Particles, at: Floats, other: Floats, wet: Array, level: Outcome) -> Array:
+    """Return chances; where published parameters disagree, the two sets count as much each."""
     some = thinned(particles)
-    return np.asarray(blend_chances(some, at, level) + glue_chances(some, wet, level))
+    found = blend_chances(some, at, level)
+    doubtful = np.abs(at - other).max(axis=1) > 0
+    if doubtful.any():
+        found[doubtful] = (found[doubtful] + blend_chances(some, other[doubtful], level)) / 2
+    return np.asarray(found + glue_chances(some, wet, level))
 
 
 def _mixes(blends: Blends, shelf: Shelf) -> NDArray[np.bool_]:

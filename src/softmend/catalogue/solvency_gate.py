@@ -1,0 +1,144 @@
+"""The gate that every agent passes: locks of the substrate, restricted solvents, residues."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from softmend.catalogue.computation import Model, Words
+from softmend.catalogue.solvency_agent import AgentInput, Known, Name, known
+from softmend.errors import InputError
+from softmend.tables.solvents import solvent
+
+if TYPE_CHECKING:
+    from softmend.science.solvency.harm import Agent, Finding, Rule
+
+
+class Override(Model):
+    """A person's recorded decision that one rule does not hold here: which, who, why."""
+
+    rule: Name
+    by: Words
+    because: Words
+
+
+class TurnedOn(Model):
+    """A restricted solvent that a person turns on: which, who, why."""
+
+    solvent: Name
+    by: Words
+    because: Words
+
+
+class ObjectFacts(Model):
+    """The object as far as harm goes; an organic or unknown substrate keeps wet agents locked."""
+
+    substrate: Words = "not known"
+    pesticide_residues: Literal["not tested", "none found", "found"] = "not tested"
+    overrides: Annotated[list[Override], Field(max_length=20, default_factory=list)]
+    turned_on: Annotated[list[TurnedOn], Field(max_length=20, default_factory=list)]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _bare_substrate(cls, data: Any) -> Any:
+        return {"substrate": data} if isinstance(data, str) else data
+
+
+@lru_cache(maxsize=1)
+def harm_rules() -> tuple[Rule, ...]:
+    """Return the rules of harm, read from the table."""
+    from softmend.science.solvency.harm import Level, Rule
+    from softmend.tables.solvency import harm_rules as rows
+
+    def words(text: object) -> list[str]:
+        return [one.strip() for one in str(text).split(";") if one.strip()]
+
+    return tuple(
+        Rule(
+            str(row["rule"]), Level(str(row["level"])), frozenset(words(row["solvents"])),
+            frozenset(words(row["groups"])), tuple(words(row["words"])),
+            row["substrates"] == "careful", str(row["because"]),
+            tuple(solvent(one).position for one in words(row["solvents"])),
+        )
+        for row in rows()
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """What the rules say of one agent: why it may not be used, and what to be warned of."""
+
+    forbidden: tuple[str, ...]
+    warned: tuple[str, ...]
+
+
+def gate(agent: AgentInput, parts: Sequence[Known], facts: ObjectFacts) -> Gate:
+    """Return whether an agent may touch this object; every proposal passes here."""
+    from softmend.science.solvency import harm
+    from softmend.tables.solvency import substrate_words
+
+    carried = agent.carrier_parts
+    brought = None if carried is None else [known(one) for one in carried]
+    asked: Agent = harm.Agent(
+        tuple(_part(one) for one in parts),
+        agent.carrier,
+        None if brought is None else tuple(_part(one) for one in brought),
+        agent.carrier_name,
+    )
+    careful = harm.is_careful(facts.substrate, *substrate_words())
+    met = harm.findings(asked, harm_rules(), careful=careful)
+    opened = [harm.Override(one.rule, one.by, one.because) for one in facts.overrides]
+    _refuse_unknown_rules(opened)
+    clear = facts.pesticide_residues == "none found"
+    locked = harm.still_locked(met, opened, residues_clear=clear)
+    off = _restricted([*parts, *(brought or ())], facts.turned_on)
+    return Gate(
+        tuple(dict.fromkeys([*(_lock_text(one, facts) for one in locked), *off])),
+        tuple(f"{one.part}: {one.because}" for one in met if one not in locked),
+    )
+
+
+def _part(one: Known) -> Any:
+    from softmend.science.solvency.harm import Part as HarmPart
+
+    return HarmPart(one.name, one.id, one.group, one.position)
+
+
+def _refuse_unknown_rules(opened: Iterable[Any]) -> None:
+    names = [one.name for one in harm_rules() if one.level.value == "locked"]
+    for one in opened:
+        if one.rule not in names:
+            raise InputError(
+                "There is no lock of that name", value=one.rule, allowed=", ".join(names)
+            )
+
+
+def _lock_text(one: Finding, facts: ObjectFacts) -> str:
+    if one.level.value == "residues":
+        return f"{one.part}: {one.because}; residues: {facts.pesticide_residues}"
+    return (
+        f"{one.part} is locked on {facts.substrate} (rule “{one.rule}”): {one.because}; only a "
+        "person's recorded override opens it"
+    )
+
+
+def _restricted(parts: Iterable[Known], turned_on: Iterable[TurnedOn]) -> list[str]:
+    on = set()
+    for one in turned_on:
+        if not one.by.strip() or not one.because.strip():
+            raise InputError(
+                f"Turning on {one.solvent} needs a name and a reason",
+                allowed="who decides, and why",
+            )
+        on.add(solvent(one.solvent).id)
+    return [
+        f"{one.name} is restricted ({one.note or 'see its safety data sheet'}): off until a person "
+        "turns it on with a reason"
+        for one in parts
+        if one.status == "restricted" and one.id not in on
+    ]
