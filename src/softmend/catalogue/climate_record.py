@@ -72,7 +72,7 @@ def moment(at_s: float) -> str:
     return f"{EPOCH + dt.timedelta(seconds=float(at_s)):%Y-%m-%dT%H:%MZ}"
 
 
-def file_record(given: RecordInput, asked: Asked) -> Any:
+def file_record(given: Any, asked: Asked) -> Any:
     """Return what intake reads from the file that the input names, as the person stated."""
     opened = asked.files.get("logger_file")
     if opened is None:
@@ -83,7 +83,7 @@ def file_record(given: RecordInput, asked: Asked) -> Any:
 def taken(given: RecordInput, asked: Asked) -> Taken:
     """Return the readings of the logger that is asked for; InputError when that is not clear."""
     if given.logger_file is not None:
-        one = _chosen(file_record(given, asked), given.logger_name)
+        one = chosen(file_record(given, asked), given.logger_name)
         return of_logger(one, given)
     if given.air_hours is None or given.air_percent is None:
         raise InputError(
@@ -111,7 +111,8 @@ def _taken(name: str, readings: tuple[Any, Any, Any], given: RecordInput, *, dat
     return Taken(name, series(*readings, *offsets), dated, calibrated)
 
 
-def _chosen(record: Any, name: str) -> Any:
+def chosen(record: Any, name: str) -> Any:
+    """Return the logger of a file that is asked for; InputError when that is not clear."""
     names = [one.name for one in record.series]
     if name:
         if name not in names:

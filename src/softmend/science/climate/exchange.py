@@ -182,3 +182,52 @@ def _fitted(times: Array, read: Array, background: float | None) -> Decay:
         span,
         is_background_fitted=background is None,
     )
+
+
+def decay_part(
+    times_s: ArrayLike,
+    tracer_ppm: ArrayLike,
+    from_s: float | None = None,
+    to_s: float | None = None,
+) -> tuple[Array, Array]:
+    """Return the part of a record in which the tracer fades: from its peak, or as stated.
+
+    Parameters
+    ----------
+    times_s : array, moments [s]
+    tracer_ppm : array, concentration [ppm]; NaN is missing
+    from_s : float or None, first moment, from the first reading [s]; None is the peak
+    to_s : float or None, last moment, from the first reading [s]; None is the end
+
+    Returns
+    -------
+    tuple of arrays, moments [s] and concentrations [ppm]
+
+    Raises
+    ------
+    InputError
+        When nothing was read in that part.
+
+    Source: own.
+    Checked against: tests/science/climate/test_exchange.py.
+
+    Example
+    -------
+    >>> decay_part([0, 60, 120], [500, 4000, 3000])[1].tolist()
+    [4000.0, 3000.0]
+    """
+    times, read = np.asarray(times_s, dtype=np.float64), np.asarray(tracer_ppm, dtype=np.float64)
+    order = np.argsort(times, kind="stable")
+    times, read = times[order], read[order]
+    there = np.isfinite(read) & np.isfinite(times)
+    times, read = times[there], read[there]
+    if times.size == 0:
+        raise InputError("The record holds no tracer", remedy="Name its column (reading, meanings)")
+    first = times[0]
+    start = times[int(np.argmax(read))] if from_s is None else first + from_s
+    end = times[-1] if to_s is None else first + to_s
+    kept = (times >= start) & (times <= end)
+    single = np.concatenate([[True], np.diff(times[kept]) > 0]) if kept.any() else kept[:0]
+    if single.size == 0:
+        raise InputError("Nothing was read in the stated part", value=(from_s, to_s))
+    return times[kept][single], read[kept][single]

@@ -132,25 +132,25 @@ def half_time_by_rule(
 def buffer_for_season(
     room_swing: float,
     wanted_swing: float,
-    exchange_per_s: float,
-    capacity_kg_kg: float,
+    exchange_per_s: ArrayLike,
+    capacity_kg_kg: ArrayLike,
     period_s: float = 365 * 86400.0,
     temperature_degc: float = 20.0,
-) -> tuple[float, float]:
+) -> tuple[float, Array]:
     """Return the lag and the buffer that bring a regular swing of the room down to a smaller one.
 
     Parameters
     ----------
     room_swing : float, half the swing of the room, from its mean [%RH], above 0
     wanted_swing : float, half the swing allowed in the case [%RH], above 0
-    exchange_per_s : float, air changes [1/s], above 0
-    capacity_kg_kg : float, water that the buffer takes up for each %RH [kg/kg], above 0
+    exchange_per_s : float or array, air changes [1/s], above 0
+    capacity_kg_kg : float or array, water that the buffer takes up for each %RH [kg/kg], above 0
     period_s : float, of a full swing [s], above 0
     temperature_degc : float, of the case [degC], -40 to 100
 
     Returns
     -------
-    tuple of floats, lag [s] and buffer [kg/m3]; 0 kg/m3 when the leak alone is slow enough
+    tuple of float and array, lag [s] and buffer [kg/m3]; 0 kg/m3 when the leak alone is slow enough
 
     Raises
     ------
@@ -163,42 +163,43 @@ def buffer_for_season(
     Example
     -------
     >>> lag, buffer = buffer_for_season(15, 5, 1 / 86400, 2e-3)
-    >>> round(lag / 86400), round(buffer, 1)
+    >>> round(lag / 86400), round(float(buffer), 1)
     (164, 14.1)
     """
-    values = np.array([room_swing, wanted_swing, exchange_per_s, capacity_kg_kg, period_s])
-    _positive("A swing, exchange, capacity or period", values)
+    exchange, capacity = (np.asarray(v, dtype=np.float64) for v in (exchange_per_s, capacity_kg_kg))
+    for part in (np.array([room_swing, wanted_swing, period_s]), exchange, capacity):
+        _positive("A swing, exchange, capacity or period", part)
     if wanted_swing >= room_swing:
-        return 0.0, 0.0
+        return 0.0, 0.0 * exchange * capacity
     lag = math.sqrt((room_swing / wanted_swing) ** 2 - 1) * period_s / (2 * math.pi)
-    full = float(saturation_density(temperature_degc))
-    return lag, max(0.0, (lag * exchange_per_s - 1) * full / capacity_kg_kg)
+    full = saturation_density(temperature_degc)
+    return lag, np.maximum(0.0, (lag * exchange - 1) * full / capacity)
 
 
 def gel_by_formula(
     difference_percent: float,
-    volume_m3: float,
-    exchange_per_s: float,
+    volume_m3: ArrayLike,
+    exchange_per_s: ArrayLike,
     time_s: float,
-    capacity_kg_kg: float,
+    capacity_kg_kg: ArrayLike,
     drift_percent: float,
     full_kg_m3: float = 0.0173,
-) -> float:
+) -> Array:
     """Return the gel for a held set point by the straight-line formula.
 
     Parameters
     ----------
     difference_percent : float, room minus set point, without sign [%RH], above 0 to 100
-    volume_m3 : float, air of the case [m3], above 0
-    exchange_per_s : float, air changes [1/s], above 0
+    volume_m3 : float or array, air of the case [m3], above 0
+    exchange_per_s : float or array, air changes [1/s], above 0
     time_s : float, until the gel is conditioned again [s], above 0
-    capacity_kg_kg : float, water that the gel takes up for each %RH [kg/kg], above 0
+    capacity_kg_kg : float or array, water that the gel takes up for each %RH [kg/kg], above 0
     drift_percent : float, how far the case may drift from the set point [%RH], above 0
     full_kg_m3 : float, vapour in saturated air [kg/m3]; the printed value is that of 20 degC
 
     Returns
     -------
-    float, gel; 0 when the drift allowed is the whole difference [kg]
+    numpy array, gel; 0 when the drift allowed is the whole difference [kg]
 
     Raises
     ------
@@ -210,42 +211,42 @@ def gel_by_formula(
 
     Example
     -------
-    >>> round(gel_by_formula(15, 1, 1 / 86400, 90 * 86400, 2e-3, 5), 1)
+    >>> round(float(gel_by_formula(15, 1, 1 / 86400, 90 * 86400, 2e-3, 5)), 1)
     23.4
     """
-    _gel_values(
-        difference_percent, volume_m3, exchange_per_s, time_s, capacity_kg_kg, drift_percent
+    volume, exchange, capacity = _gel_values(
+        (difference_percent, time_s, drift_percent), volume_m3, exchange_per_s, capacity_kg_kg
     )
     if drift_percent >= difference_percent:
-        return 0.0
-    carried = full_kg_m3 * difference_percent / 100 * volume_m3 * exchange_per_s * time_s
-    return carried / (capacity_kg_kg * drift_percent)
+        return 0.0 * volume * exchange * capacity
+    carried = full_kg_m3 * difference_percent / 100 * volume * exchange * time_s
+    return np.asarray(carried / (capacity * drift_percent))
 
 
 def gel_exactly(
     difference_percent: float,
-    volume_m3: float,
-    exchange_per_s: float,
+    volume_m3: ArrayLike,
+    exchange_per_s: ArrayLike,
     time_s: float,
-    capacity_kg_kg: float,
+    capacity_kg_kg: ArrayLike,
     drift_percent: float,
     full_kg_m3: float = 0.0173,
-) -> float:
+) -> Array:
     """Return the gel that lets a case drift just so far in a time: the leak slows as it drifts.
 
     Parameters
     ----------
     difference_percent : float, room minus set point, without sign [%RH], above 0 to 100
-    volume_m3 : float, air of the case [m3], above 0
-    exchange_per_s : float, air changes [1/s], above 0
+    volume_m3 : float or array, air of the case [m3], above 0
+    exchange_per_s : float or array, air changes [1/s], above 0
     time_s : float, until the gel is conditioned again [s], above 0
-    capacity_kg_kg : float, water that the gel takes up for each %RH [kg/kg], above 0
+    capacity_kg_kg : float or array, water that the gel takes up for each %RH [kg/kg], above 0
     drift_percent : float, how far the case may drift from the set point [%RH], above 0
     full_kg_m3 : float, vapour in saturated air [kg/m3]
 
     Returns
     -------
-    float, gel; 0 when none is needed [kg]
+    numpy array, gel; 0 when none is needed [kg]
 
     Raises
     ------
@@ -257,42 +258,42 @@ def gel_exactly(
 
     Example
     -------
-    >>> round(gel_exactly(15, 1, 1 / 86400, 90 * 86400, 2e-3, 5), 1)
+    >>> round(float(gel_exactly(15, 1, 1 / 86400, 90 * 86400, 2e-3, 5)), 1)
     19.1
     """
-    _gel_values(
-        difference_percent, volume_m3, exchange_per_s, time_s, capacity_kg_kg, drift_percent
+    volume, exchange, capacity = _gel_values(
+        (difference_percent, time_s, drift_percent), volume_m3, exchange_per_s, capacity_kg_kg
     )
     if drift_percent >= difference_percent:
-        return 0.0
+        return 0.0 * volume * exchange * capacity
     lag = -time_s / math.log1p(-drift_percent / difference_percent)
-    return max(0.0, (lag * exchange_per_s - 1) * full_kg_m3 * volume_m3 / (100 * capacity_kg_kg))
+    return np.maximum(0.0, (lag * exchange - 1) * full_kg_m3 * volume / (100 * capacity))
 
 
 def drift_with(
-    gel_kg: float,
+    gel_kg: ArrayLike,
     difference_percent: float,
-    volume_m3: float,
-    exchange_per_s: float,
+    volume_m3: ArrayLike,
+    exchange_per_s: ArrayLike,
     time_s: float,
-    capacity_kg_kg: float,
+    capacity_kg_kg: ArrayLike,
     full_kg_m3: float = 0.0173,
-) -> float:
+) -> Array:
     """Return how far a case drifts from its set point with a given mass of gel.
 
     Parameters
     ----------
-    gel_kg : float, gel in the case [kg], 0 or more
+    gel_kg : float or array, gel in the case [kg], 0 or more
     difference_percent : float, room minus set point, without sign [%RH], above 0 to 100
-    volume_m3 : float, air of the case [m3], above 0
-    exchange_per_s : float, air changes [1/s], above 0
+    volume_m3 : float or array, air of the case [m3], above 0
+    exchange_per_s : float or array, air changes [1/s], above 0
     time_s : float, until the gel is conditioned again [s], above 0
-    capacity_kg_kg : float, water that the gel takes up for each %RH [kg/kg], above 0
+    capacity_kg_kg : float or array, water that the gel takes up for each %RH [kg/kg], above 0
     full_kg_m3 : float, vapour in saturated air [kg/m3]
 
     Returns
     -------
-    float, drift [%RH]
+    numpy array, drift [%RH]
 
     Raises
     ------
@@ -304,27 +305,33 @@ def drift_with(
 
     Example
     -------
-    >>> round(drift_with(23.36, 15, 1, 1 / 86400, 90 * 86400, 2e-3), 2)
+    >>> round(float(drift_with(23.36, 15, 1, 1 / 86400, 90 * 86400, 2e-3)), 2)
     4.24
     """
-    _gel_values(difference_percent, volume_m3, exchange_per_s, time_s, capacity_kg_kg, 1.0)
-    if not gel_kg >= 0:
-        raise InputError("A mass of gel is negative", value=gel_kg, allowed="0 or more")
-    lag = (1 + 100 * gel_kg / volume_m3 * capacity_kg_kg / full_kg_m3) / exchange_per_s
-    return -difference_percent * math.expm1(-time_s / lag)
+    volume, exchange, capacity = _gel_values(
+        (difference_percent, time_s, 1.0), volume_m3, exchange_per_s, capacity_kg_kg
+    )
+    gel = np.asarray(gel_kg, dtype=np.float64)
+    if not np.all(gel >= 0):
+        raise InputError("A mass of gel is negative", value=gel.min(), allowed="0 or more")
+    lag = (1 + 100 * gel / volume * capacity / full_kg_m3) / exchange
+    return np.asarray(-difference_percent * np.expm1(-time_s / lag))
 
 
 def _gel_values(
-    difference: float, volume: float, exchange: float, time: float, capacity: float, drift: float
-) -> None:
-    _positive(
-        "A difference, volume, exchange, time, capacity or drift",
-        np.array([difference, volume, exchange, time, capacity, drift]),
-    )
-    if difference > 100:
-        raise InputError(
-            "A difference of humidity is out of range", value=difference, allowed="100"
+    single: tuple[float, float, float], *draws: ArrayLike
+) -> tuple[Array, Array, Array]:
+    for values in (np.array(single), *draws):
+        _positive(
+            "A difference, volume, exchange, time, capacity or drift",
+            np.asarray(values, dtype=np.float64),
         )
+    if single[0] > 100:
+        raise InputError(
+            "A difference of humidity is out of range", value=single[0], allowed="up to 100"
+        )
+    volume, exchange, capacity = (np.asarray(v, dtype=np.float64) for v in draws)
+    return volume, exchange, capacity
 
 
 def _positive(what: str, values: Array) -> None:
