@@ -36,8 +36,18 @@ def _logger(path: Path) -> Any:
     return open_logger(path)
 
 
+def _colours(path: Path) -> Any:
+    from softmend.intake.colour_file import read_colour_file
+
+    return read_colour_file(path)
+
+
 # The name of a field says what its file holds; every other `_file` is a picture.
-DECODERS: Mapping[str, Decoder] = {"logger_file": _logger}
+DECODERS: Mapping[str, Decoder] = {
+    "logger_file": _logger,
+    "readings_file": _colours,
+    "lamp_file": _colours,
+}
 
 
 def _decoder(field: str) -> Decoder:

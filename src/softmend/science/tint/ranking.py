@@ -88,7 +88,9 @@ def ranked(
     if near.size > LOOKED_AT:
         rough = _coat_error(solved.amounts[near], target, palette, skin, budget)
         fewest = solved.counts[near] == solved.counts[near].min()
-        near = near[np.argsort(np.where(fewest, -1.0, rough), kind="stable")[:LOOKED_AT]]
+        # The nearest match and those with the fewest paints are always looked at.
+        kept = fewest | (near == 0)
+        near = near[np.argsort(np.where(kept, -1.0, rough), kind="stable")[:LOOKED_AT]]
     mean, high = delivered(solved.amounts[near], target, palette, skin, budget, seed, DRAWS)
     order = np.argsort(mean, kind="stable")
     return Ranked(tuple(int(row) for row in near[order]), mean[order], high[order])

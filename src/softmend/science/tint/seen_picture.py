@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from softmend.errors import InputError
 from softmend.science.tint.colorimetry import lab, xyz_of_lab
@@ -73,7 +73,11 @@ def as_seen(xyz: Array, samples_per_degree: float) -> Array:
 
 
 def seen_difference_of_mask(
-    mask: Array, fill: ArrayLike, ground: ArrayLike, white: ArrayLike, samples_per_degree: float
+    mask: NDArray[np.bool_],
+    fill: ArrayLike,
+    ground: ArrayLike,
+    white: ArrayLike,
+    samples_per_degree: float,
 ) -> float:
     """Return the largest difference that is left inside a fill of any outline on an even ground.
 

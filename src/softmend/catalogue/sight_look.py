@@ -1,0 +1,201 @@
+"""What is looked at, from where, and how it is made ready for the eye's model."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import Field
+
+from softmend.catalogue.colour import FileName
+from softmend.catalogue.colour_reading import (
+    LampName,
+    Reading,
+    curve_of,
+    raster_for,
+    reflectance_of,
+    same_way,
+    weights_of,
+)
+from softmend.catalogue.computation import Asked, Model, Number, Point, WorkingValue
+from softmend.errors import InputError
+
+if TYPE_CHECKING:
+    from softmend.science.tint.window import Looking
+    from softmend.science.uncertain import Array
+
+M_PER_MM = 1e-3
+COARSE_PX = 30.0
+Direction = Literal["lighter", "darker", "redder", "greener", "yellower", "bluer", "duller"]
+Millimetres = Annotated[Number, Field(gt=0, le=100_000)]
+
+
+def _directions() -> list[Direction]:
+    return ["lighter", "darker", "redder", "yellower", "duller"]
+
+
+class SightInput(Model):
+    """A fill's size, the colour round it, and from where it is looked at.
+
+    `far_mm` is the visitor's distance, `near_mm` that of the bench. `surround_file` is a square-on
+    picture of the surround without the fill, `px_per_mm` its scale: its own texture then counts.
+    `noticed` is the difference that draws this observer's eye, 1 unless a self-test said otherwise.
+    """
+
+    surround: Reading
+    width_mm: Millimetres
+    length_mm: Millimetres
+    far_mm: Millimetres = 1829.0
+    near_mm: Millimetres = 250.0
+    lamp: LampName = "D65"
+    readings_file: FileName | None = None
+    lamp_file: FileName | None = None
+    surround_file: FileName | None = None
+    px_per_mm: Annotated[Number, Field(gt=0, le=1000)] | None = None
+    noticed: Annotated[Number, Field(ge=0.05, le=20)] = 1.0
+
+
+class VerdictInput(SightInput):
+    """The same, with the colour of the fill.
+
+    `outline_mm` is the fill's outline when it is no straight bar: points in millimetres.
+    `fill_file` is a picture of the toned fill at the same scale: its grain is then compared.
+    """
+
+    fill: Reading
+    outline_mm: Annotated[list[Point], Field(min_length=3, max_length=5000)] | None = None
+    fill_file: FileName | None = None
+
+
+class WindowInput(SightInput):
+    """The same; `directions` are those in which the fill may differ."""
+
+    directions: Annotated[
+        list[Direction], Field(min_length=1, max_length=7, default_factory=_directions)
+    ]
+
+
+def made_ready(
+    given: SightInput, asked: Asked, fill: Reading | None
+) -> tuple[Looking, Any, tuple[str, ...], dict[str, tuple[float, float]]]:
+    """Return where it is looked at from, the fill's colour, warnings, and grains by distance."""
+    from softmend.science.tint.window import Looking
+
+    curves = [curve_of(given.surround, asked, "surround")]
+    if fill is not None:
+        curves.append(curve_of(fill, asked, "fill"))
+    raster = raster_for(curves)
+    lamp = weights_of(given.lamp, 2, raster, asked)
+    labs, words = [], list(same_way(curves))
+    for one in curves:
+        if one.lab is not None and one.lamp.casefold() == given.lamp.casefold():
+            labs.append(one.lab)
+        else:
+            values, said = reflectance_of(one, raster, asked)
+            found = lamp.lab(values)
+            labs.append((float(found[0]), float(found[1]), float(found[2])))
+            words += said
+        words += one.warnings
+    noise, grain, more = _texture(given, asked, lamp.white)
+    white = tuple(float(v) for v in lamp.white)
+    looking = Looking(
+        given.width_mm * M_PER_MM, given.length_mm * M_PER_MM, given.far_mm * M_PER_MM,
+        given.near_mm * M_PER_MM, labs[0], (white[0], white[1], white[2]),
+        noise.get("far", 0.0), noise.get("near", 0.0), given.noticed,
+    )  # fmt: skip
+    return looking, labs[-1], tuple(dict.fromkeys([*words, *more])), grain
+
+
+def outline_seen(
+    given: VerdictInput, looking: Looking, fill: Sequence[float], distance: float
+) -> float:
+    """Return the largest difference left inside a fill of any outline."""
+    import numpy as np
+
+    from softmend.science.tint.chart import inside_outline
+    from softmend.science.tint.seen_picture import samples_per_degree, seen_difference_of_mask
+
+    points = np.array(given.outline_mm, np.float64)
+    size = np.ptp(points, axis=0)
+    if not np.all(size > 0):
+        raise InputError("The outline of the fill has no area", remedy="Draw it again")
+    per_mm = (
+        min(100.0 / (distance * M_PER_MM * 17.5), 900.0 / size.max())
+        if distance < 1
+        else min(4.0, 900.0 / size.max())
+    )
+    per_mm = max(per_mm, 8.0 / size.min()) if 8.0 / size.min() * size.max() < 1500 else per_mm
+    border = 10
+    moved = (points - points.min(axis=0)) * per_mm + border
+    shape = tuple(int(np.ceil(v)) + 2 * border for v in size[::-1] * per_mm)
+    mask = inside_outline(shape, moved)
+    samples = samples_per_degree(per_mm / M_PER_MM, distance)
+    return seen_difference_of_mask(mask, fill, looking.ground, looking.white, max(samples, 1.0))
+
+
+def working_of(given: SightInput) -> tuple[WorkingValue, ...]:
+    """Return what went into a verdict, with its kind."""
+    rows = [
+        ("fill", f"{given.width_mm:g} × {given.length_mm:g} mm", "measured", "typed"),
+        ("distances", f"{given.far_mm:g} and {given.near_mm:g} mm", "estimated", "the house"),
+        ("lamp", given.lamp, "library", "table:lamps"),
+        ("what draws the eye", f"{given.noticed:g} CIEDE2000", "estimated",
+         "our convention, or a self-test"),
+    ]  # fmt: skip
+    return tuple(WorkingValue(name=a, text=b, kind=c, origin=d) for a, b, c, d in rows)
+
+
+def short(value: float) -> float:
+    """Return a number to the three digits that are shown."""
+    return float(f"{float(value):.3g}")
+
+
+def _texture(
+    given: SightInput, asked: Asked, white: Array
+) -> tuple[dict[str, float], dict[str, tuple[float, float]], list[str]]:
+    """Return the surround's noise and the grains of surround and fill, from pictures if there."""
+    from softmend.science.tint.seen_picture import samples_per_degree, surround_noise
+
+    if "surround_file" not in asked.files:
+        return {}, {}, ["The surround was taken to be even: it has no picture."]
+    if given.px_per_mm is None:
+        raise InputError(
+            "The picture of the surround has no scale", allowed="px_per_mm, above 0",
+            remedy="photo.scale gives it",
+        )  # fmt: skip
+    picture = _picture(asked.files["surround_file"], white)
+    window = (
+        max(1, round(given.width_mm * given.px_per_mm)),
+        max(1, round(given.length_mm * given.px_per_mm)),
+    )
+    noise, grains, words = {}, {}, []
+    for place, distance in (("far", given.far_mm), ("near", given.near_mm)):
+        samples = samples_per_degree(given.px_per_mm / M_PER_MM, distance * M_PER_MM)
+        if samples < COARSE_PX:
+            words.append(
+                f"The picture has only {samples:.0f} px a degree from {distance:g} mm; finer "
+                "texture is not counted."
+            )
+        noise[place], own = surround_noise(picture, white, samples, window)
+        if "fill_file" in asked.files:
+            filled = _picture(asked.files["fill_file"], white)
+            grains[place] = own, surround_noise(filled, white, samples, (1, 1))[1]
+    return noise, grains, words
+
+
+def _picture(pixels: Any, white: Array) -> Array:
+    """Return an ordinary picture as X, Y, Z; its colours are only relative."""
+    import numpy as np
+
+    from softmend.science.tint.chart import linear_light
+
+    largest = 255.0 if pixels.dtype.itemsize == 1 else 65535.0
+    light = linear_light(pixels, largest)
+    if light.ndim == 2:
+        light = light[..., None] * np.ones(3)
+    to_xyz = np.array(
+        [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
+    )
+    # The white of the picture is taken to be the white of the lamp.
+    return np.asarray((light @ to_xyz.T) / to_xyz.sum(axis=1) * white)
