@@ -16,12 +16,14 @@ import pytest
 
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import describe_object, opened
+from softmend.services.examine.scales import set_scale
 from softmend.services.fake_store import FakeStore
 from softmend.services.people import come_to_the_bench
 from softmend.services.treat.labels import bag_label, batch_label, solution_label
 from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from tests.report.reading import failures, picture_of, text_of
 from tests.report.treatment_sample import treated
+from tests.services.examine.test_quantities import SCALE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -189,3 +191,20 @@ def test_the_qr_code_carries_the_dossiers_and_the_batchs_number_and_nothing_else
 )
 def test_a_label_says_what_is_in_it(labels: dict[str, bytes], which: str, words: str) -> None:
     assert words in text_of(labels[which])
+
+
+def test_the_record_has_its_place_to_sign_with_the_names_of_the_log(record: bytes) -> None:
+    text = " ".join(text_of(record).split())
+    place = text.index("Who took part")
+    assert text.index("Signed by Ida Invented", place) < text.index("Signature", place)
+
+
+def test_the_scale_of_a_hidden_face_is_told_as_it_is_in_the_condition_report(
+    bench: Bench, done: Treated
+) -> None:
+    assert "No scale was set" in treatment_as_text(bench, done.dossier_id)["treatment_hidden"]
+    author = Author(come_to_the_bench(bench, "Ida Invented").id, "treatment")
+    set_scale(bench, author, done.dossier_id, done.view_id, SCALE, based_on="")
+    told = treatment_as_text(bench, done.dossier_id)["treatment_hidden"]
+    assert "No scale was set" not in told
+    assert "Scale by two clicks on a bar" in told

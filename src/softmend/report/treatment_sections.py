@@ -5,14 +5,25 @@ from __future__ import annotations
 
 from softmend.pictures.marks import marks_svg
 from softmend.report import treatment_wording as wording
-from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Figure, Section, Table, Words
+from softmend.report.blocks import (
+    Alert,
+    Block,
+    Cell,
+    Fact,
+    Facts,
+    Figure,
+    Section,
+    Signing,
+    Table,
+    Words,
+)
 from softmend.report.content import ReportView
 from softmend.report.object_sections import hazards_section
 from softmend.report.passed_section import passed_section
 from softmend.report.sections import print_section
 from softmend.report.treatment_report import FragmentRow, HiddenFace, LogRow, TreatmentReport
 from softmend.report.view_sections import TEXT_WIDTH_MM, caption, paper_size
-from softmend.report.wording import alternative, missing_picture
+from softmend.report.wording import SIGN_DATE, SIGNATURE, alternative, missing_picture
 
 _TALLEST_MM = 85.0
 
@@ -181,4 +192,6 @@ def _time(report: TreatmentReport) -> Section:
 
 def _contributors(report: TreatmentReport) -> Section:
     said = ", ".join(report.contributors) or wording.NOBODY
-    return _section("contributors", Words(f"{said}. {wording.FROM_THE_LOG}"))
+    people = ", ".join(report.contributors)
+    to_sign = Signing((Fact(wording.SIGNED_BY, people),), SIGN_DATE, SIGNATURE)
+    return _section("contributors", Words(f"{said}. {wording.FROM_THE_LOG}"), to_sign)

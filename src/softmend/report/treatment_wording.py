@@ -43,6 +43,7 @@ NOT_A_FACT = (
 )
 ALL_HANDS = "All hands together, waiting and drying left out."
 NOBODY = "Nobody yet"
+SIGNED_BY = "Signed by"
 FROM_THE_LOG = "Taken from the log, in the order of the first entry."
 
 

@@ -28,6 +28,7 @@ from softmend.services.deposit.plain_copy import dossier_json
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.printing import print_copy_path
+from softmend.services.examine.quantities import scale_statement, scales_in
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
 from softmend.services.passing import passed_rows
@@ -150,13 +151,18 @@ def places_of(reader: Reader, dossier_id: str) -> dict[str, str]:
 
 
 def _names(reader: Reader, dossier_id: str) -> _Names:
+    scales = scales_in(reader, dossier_id)
     return _Names(
         people=names_in(reader),
         places=places_of(reader, dossier_id),
         batches=batches_in(reader, dossier_id),
         steps=dict(plan_steps(reader, dossier_id)),
         views={
-            entry.subject_id: ReportView(view, view.canonical_sha256)
+            entry.subject_id: ReportView(
+                view,
+                view.canonical_sha256,
+                scale_statement=scale_statement(scales.get(entry.subject_id))[0],
+            )
             for entry, view in views_in(reader, dossier_id)
         },
     )
