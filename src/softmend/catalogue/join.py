@@ -47,7 +47,8 @@ class JoinInput(Model):
     `hang_degrees` is the angle of the piece below the horizontal: 0 sticks out sideways, 90 hangs
     straight down, -90 stands on its joint. `handling` multiplies the weight: 1 at rest.
     `lasting_share` is what is left for years of a strength measured in minutes. With the energies
-    of bond and object it is told whether a crack that meets the bond stays in it.
+    of bond and object it is told whether a crack that meets the bond stays in it. A strength that
+    is only known to be at least so much says so.
     """
 
     section: Literal["rectangle", "ellipse"] = "ellipse"
@@ -60,6 +61,7 @@ class JoinInput(Model):
     handling: Sourced = AT_REST
     adhesive: Name | None = None
     bond_strength_mpa: Sourced | None = None
+    bond_strength_at_least: bool = False
     glass_transition_degc: Sourced | None = None
     softens: bool = True
     glue_line_mm: Sourced | None = None
@@ -138,7 +140,7 @@ def join_holds(given: JoinInput, asked: Asked) -> JoinAnswer:
 def _bond_strength(given: JoinInput) -> tuple[Sourced | None, bool]:
     """Return the strength of the bond, and whether it is only known to be at least that."""
     if given.bond_strength_mpa is not None or given.adhesive is None:
-        return given.bond_strength_mpa, False
+        return given.bond_strength_mpa, given.bond_strength_at_least
     found = first_of(given.adhesive, ("bond_strength", "bond_strength_lower_bound"))
     if found is None:
         return None, False

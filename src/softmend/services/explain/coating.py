@@ -32,6 +32,7 @@ from softmend.services.examine.vocabulary import term
 from softmend.services.explain.bench_units import unit_named
 from softmend.services.explain.binding import told_value
 from softmend.services.explain.binding_matter import matter_values
+from softmend.services.explain.bounded import bounded
 from softmend.services.explain.own_values import own_rows
 from softmend.services.explain.what_if import ORIGIN
 from softmend.services.recording import current_records, record_one
@@ -248,7 +249,7 @@ def _values(reader: Reader, model: CoatingModel) -> tuple[dict[str, Sourced], li
     for name in (*TRIED, *_OF_COATING, "coating_toughness_j_per_m2", "lasting_share"):
         told: Told | None = getattr(model, name)
         if told is not None:
-            values[name] = told_value(told)
+            values[name] = bounded(name, told_value(told))
     return values, read
 
 
@@ -271,7 +272,7 @@ def _payload(
     for ours, name in _OF_BODY.items():
         told: Told | None = getattr(model, ours)
         if told is not None:
-            body[name] = _plain(told_value(told))
+            body[name] = _plain(bounded(name, told_value(told)))
     payload["body"] = body
     return payload, read
 
@@ -284,7 +285,10 @@ def _layer(model: CoatingModel) -> dict[str, Any] | None:
         return None
     return {
         "name": model.layer,
-        **{name.removeprefix("layer_"): _plain(told_value(one)) for name, one in told.items()},
+        **{
+            short: _plain(bounded(short, told_value(one)))
+            for short, one in ((name.removeprefix("layer_"), one) for name, one in told.items())
+        },
     }
 
 

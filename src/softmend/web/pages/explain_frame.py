@@ -15,6 +15,7 @@ from softmend.web.words import said as _
 PARTS = (
     ("explain", _("Cracks and fills")),
     ("explain/coating", _("Coating")),
+    ("explain/joins", _("Joins")),
 )
 
 
