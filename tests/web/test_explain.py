@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
+from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.view import View
 from softmend.services.examine.marks import record_mark
 from softmend.services.explain.crack_keep import say_of_crack
+from softmend.services.explain.measured_opening import record_opening
 from softmend.services.recording import record_one
 from tests.services.explain.conftest import DEPTHS, PULP, RESIN, SAID, WIDTHS
 
@@ -81,17 +83,20 @@ def test_the_answer_has_bands_the_tip_the_hand_and_what_it_cannot_know(
     assert PULP in answer
     assert "Show the working" in answer
     # Never a verdict, in the words that stand first.
-    words = answer[: answer.index("</section>")]
+    words = answer[answer.index('id="told-words"') :]
+    words = words[: words.index("</div>")]
+    assert "With the fill that is in, if anything gives" in words
     assert not re.search(r"\b(pass|passes|fail|fails|safe)\b", words)
 
 
 def test_a_slider_answers_inside_its_time(client: TestClient, dossier_id: str, said: Entry) -> None:
     client.get(at(dossier_id, "/cracks/1/answer"))
     times = []
-    for fall in (12, 14, 16):
-        begun = time.perf_counter()
+    for fall in (12, 14, 16, 18):
+        # Other tests share the cores: the time that this process computed is what is measured.
+        begun = time.process_time()
         answer = client.get(at(dossier_id, f"/cracks/1/answer?fall={fall}&width=1&depth=9"))
-        times.append(time.perf_counter() - begun)
+        times.append(time.process_time() - begun)
         assert answer.status_code == 200
     assert min(times) < 0.3
     assert "Tried out only" in answer.text
@@ -176,6 +181,25 @@ def test_ivory_shows_both_sources(
     assert "The sources on ivory contradict each other" in page
     assert "rivers2003" in page
     assert "ivory-manual2017" in page
+
+
+def test_a_measured_opening_is_used_and_stands_beside_the_model(
+    client: TestClient, bench: Bench, author: Author, dossier_id: str, mark: Entry, said: Entry
+) -> None:
+    read = (
+        WidthReading("2026-01-10", 0.96, 0.005, 38.0, 1.0),
+        WidthReading("2026-07-10", 0.90, 0.005, 56.0, 1.0),
+    )
+    opening = MeasuredOpening(OpeningWay.TWO_READINGS, read, measured_with="feeler gauge")
+    record_opening(bench, author, dossier_id, mark.subject_id, opening)
+    page = client.get(at(dossier_id, "/cracks/1")).text
+    assert re.search(r"how it moves: measured, 0.00\d+ \(.* mm for each %RH", page)
+    answer = client.get(at(dossier_id, "/cracks/1/answer")).text
+    told = re.search(r"would be [\d.]+ \(([\d.]+) to ([\d.]+)\) MPa; measured it is [\d.]+ "
+                     r"\(([\d.]+) to ([\d.]+)\) MPa", answer)  # fmt: skip
+    assert told is not None
+    modelled_low, modelled_high, low, high = (float(one) for one in told.groups())
+    assert high / low < modelled_high / modelled_low
 
 
 def test_there_is_no_page_for_what_cannot_open(client: TestClient, dossier_id: str) -> None:

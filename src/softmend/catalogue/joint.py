@@ -36,10 +36,9 @@ from softmend.catalogue.joint_values import (
     lacks,
 )
 from softmend.science.joint.criteria import Joint, Part
-from softmend.science.joint.giving import DRAWS_LOG2, Giving, first_to_give
+from softmend.science.joint.giving import DRAWS_LOG2, Giving, borne, first_to_give
 from softmend.science.joint.sharing import Elastic, Gap, Section, Sharing, load_sharing
 from softmend.science.joint.words import NAMES, demand_in_words, first_in_words
-
 
 SHARING_LOG2 = 13
 """Two to this power draws are enough for who carries what."""
@@ -143,7 +142,7 @@ def joint_load_sharing(given: JointInput, asked: Asked) -> SharingAnswer:
         return SharingAnswer(answer="cannot say", reasons=reasons)
     fill = given.fill.model_copy(update={"strength_mpa": one, "bond_strength_mpa": one})
     joint = joint_of(given.crack, matter, fill, given.movement, given.climate)
-    found = first_to_give(joint, min(given.draws_log2, SHARING_LOG2), asked.seed)
+    found = borne(joint, min(given.draws_log2, SHARING_LOG2), asked.seed)
     typical = _typical(joint, given.crack)
     return SharingAnswer(
         used=used(given.movement),

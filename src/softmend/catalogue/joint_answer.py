@@ -15,7 +15,7 @@ from softmend.catalogue.joint_values import (
     working_of_fill,
 )
 from softmend.science.digits import band_text, rounded
-from softmend.science.joint.giving import Giving
+from softmend.science.joint.giving import Borne, Giving
 from softmend.science.joint.sharing import pull_in_the_hand
 from softmend.science.joint.words import MODEL
 from softmend.science.uncertain import Band
@@ -107,7 +107,10 @@ def used(movement: CrackMovement) -> str:
 
 
 def warnings_of(
-    crack: CrackToHold, found: Giving, fills: tuple[FillSystem, ...], movement: CrackMovement
+    crack: CrackToHold,
+    found: Giving | Borne,
+    fills: tuple[FillSystem, ...],
+    movement: CrackMovement,
 ) -> tuple[str, ...]:
     """Return what must be said beside the numbers."""
     warnings = []

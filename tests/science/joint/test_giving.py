@@ -10,7 +10,7 @@ import pytest
 
 from softmend.errors import InputError
 from softmend.science.joint.criteria import Bond, Climate, Line, Movement, Part, Square, loads_of
-from softmend.science.joint.giving import chance_of_year, first_to_give, net
+from softmend.science.joint.giving import borne, chance_of_year, first_to_give, net
 from softmend.science.joint.sharing import Elastic, Gap, load_sharing
 from softmend.science.propagation import variance_share
 from softmend.science.uncertain import Band, Uncertain
@@ -237,3 +237,16 @@ def test_what_cannot_be_told_is_refused(call, words: str) -> None:
     with pytest.raises(InputError) as refused:
         call()
     assert str(refused.value) == words
+
+
+@pytest.mark.parametrize("name", FILLINGS)
+def test_what_is_borne_is_what_first_to_give_bears_and_asks_for_no_limit(name: str) -> None:
+    joint = w1(name)
+    given, bears = first_to_give(joint, 12, 3), borne(joint, 12, 3)
+    for one in ("traction", "opening", "released", "tip", "stiffness_ratio", "opens", "too_deep"):
+        assert getattr(bears, one) == getattr(given, one), one
+    bare = replace(joint, bond=Bond(), filling=replace(joint.filling, strength=None,
+                                                       elongation=None))  # fmt: skip
+    assert borne(bare, 12, 3).traction.typical == pytest.approx(bears.traction.typical, rel=0.02)
+    with pytest.raises(InputError, match="The power of two of the draws is out of range; got 3"):
+        borne(joint, 3)

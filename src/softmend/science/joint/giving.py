@@ -58,6 +58,19 @@ class PartGives:
 
 
 @dataclass(frozen=True, slots=True)
+class Borne:
+    """What a joint bears in the year's usual largest swing, as bands, and whether it opens."""
+
+    traction: Band
+    opening: Band
+    released: Band
+    tip: Band
+    stiffness_ratio: Band
+    opens: float
+    too_deep: float
+
+
+@dataclass(frozen=True, slots=True)
 class Giving:
     """The answer: each part, anything at all, the crack left open, loads, and what drives it.
 
@@ -131,6 +144,48 @@ def net(values: Mapping[str, Uncertain], log2: int, seed: int) -> dict[str, Arra
     }
 
 
+def borne(joint: Joint, log2: int = 13, seed: int = 0) -> Borne:
+    """Return what a joint bears, without asking what it stands: no limit need be known.
+
+    Parameters
+    ----------
+    joint : Joint, all values
+    log2 : int, the draws are two to this power [1], 10 to 20
+    seed : int, seed of the random numbers [1]; the same seed gives the same answer
+
+    Returns
+    -------
+    Borne, bands of traction [Pa], opening [m], energy [J/m2], tip [Pa m^0.5] and stiffness ratio
+
+    Raises
+    ------
+    InputError
+        When the movement is not known, or a value is out of range.
+
+    Source: softmend-mechanics-joint, section 4h; jcgm101; sobol1967.
+    Checked against: tests/science/joint/test_giving.py (against first_to_give).
+
+    Example
+    -------
+    >>> from softmend.science.joint.body import Body, Shape
+    >>> from softmend.science.joint.criteria import *
+    >>> from softmend.science.joint.sharing import Section
+    >>> exact = Uncertain.exact
+    >>> found = borne(Joint(
+    ...     Matter(exact(8e9), exact(0.3), exact(1), exact(1.6e6)),
+    ...     Opening(Body(Shape.PLANE), Section.BONDED, exact(0.02), exact(0.002)),
+    ...     Filling(exact(4e7), exact(0.2), exact(1)),
+    ...     Bond(),
+    ...     Movement(mismatch=exact(1.5e-4)),
+    ...     Climate(exact(10), exact(0)),
+    ... ), 10)
+    >>> round(found.traction.typical / 1e6, 2), found.opens
+    (2.15, 1.0)
+    """
+    _refuse_power(log2)
+    return _borne(loads_of(joint, net(joint.values(), log2, seed)))
+
+
 def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving:
     """Return which part of a joint gives first, with the chances of a year as bands.
 
@@ -169,9 +224,7 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
     >>> max(found.parts, key=lambda part: found.parts[part].first_if_any).value
     'fill'
     """
-    if not 10 <= log2 <= 20:
-        raise InputError("The power of two of the draws is out of range", value=log2,
-                         allowed="10 to 20")  # fmt: skip
+    _refuse_power(log2)
     draws = net(joint.values(), log2, seed)
     loads = loads_of(joint, draws)
     shares = crossings(joint, loads, draws)
@@ -187,6 +240,7 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
         part: _part(shares[part], weakest == i, any_gives, gives, year_cv)
         for i, part in enumerate(Part)
     }
+    bears = _borne(loads)
     of_object = _demand(np.minimum(shares[Part.LIPS], shares[Part.TIP]))
     return Giving(
         parts=parts,
@@ -195,14 +249,14 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
         object_first=Band.of(np.where(np.isin(weakest, OF_OBJECT), any_gives, 0.0)),
         open_tip=Band.of(_demand(open_share)),
         open_tip_mean=float(open_gives.mean()),
-        traction=Band.of(loads.traction.at_full()),
-        opening=Band.of(loads.opening_m),
-        released=Band.of(loads.energy.at_full()),
-        tip=Band.of(np.maximum(loads.tip.at_full(), 0.0)),
-        stiffness_ratio=Band.of(loads.stiffness_ratio),
+        traction=bears.traction,
+        opening=bears.opening,
+        released=bears.released,
+        tip=bears.tip,
+        stiffness_ratio=bears.stiffness_ratio,
         bond_holds_in_bond=_stays_in_bond(loads, draws),
-        opens=float(np.mean(loads.opening_m > 0)),
-        too_deep=loads.too_deep,
+        opens=bears.opens,
+        too_deep=bears.too_deep,
         drivers=_drivers(draws, _demand(soonest)),
         drivers_of_object=_drivers(draws, of_object),
     )
@@ -255,6 +309,24 @@ def _part(share: Array, first: Mask, any_gives: Array, gives: Mask, year_cv: flo
         first_mean=float(leads.mean()),
         first_if_any=float((first & gives).sum() / max(int(gives.sum()), 1)),
     )
+
+
+def _borne(loads: Loads) -> Borne:
+    return Borne(
+        traction=Band.of(loads.traction.at_full()),
+        opening=Band.of(loads.opening_m),
+        released=Band.of(loads.energy.at_full()),
+        tip=Band.of(np.maximum(loads.tip.at_full(), 0.0)),
+        stiffness_ratio=Band.of(loads.stiffness_ratio),
+        opens=float(np.mean(loads.opening_m > 0)),
+        too_deep=loads.too_deep,
+    )
+
+
+def _refuse_power(log2: int) -> None:
+    if not 10 <= log2 <= 20:
+        raise InputError("The power of two of the draws is out of range", value=log2,
+                         allowed="10 to 20")  # fmt: skip
 
 
 def _demand(share: Array) -> Array:

@@ -122,6 +122,20 @@ def side_by_side(
     return outcome(COMPARING, {**payload, "fills": fills, "draws_log2": draws_log2})
 
 
+def as_modelled(bound: Bound, one: FillOn, tried: Tried | None = None) -> Outcome | None:
+    """Return who carries what had the movement not been measured, or None where there is no model.
+
+    A measured opening is used wherever there is one; this stands beside it, so that it is seen
+    what the measurement took away from the band.
+    """
+    movement = bound.payload["movement"]
+    if one.system is None or not {"measured_mm", "mismatch_percent"} <= set(movement):
+        return None
+    asked = asked_of(bound, one.system, tried, QUICK)
+    asked["movement"] = {"mismatch_percent": movement["mismatch_percent"]}
+    return outcome(SHARING, asked)
+
+
 def _fill_on(
     reader: Reader, bound: Bound, role: Role, named: Named, tried: Tried | None, draws_log2: int
 ) -> FillOn:

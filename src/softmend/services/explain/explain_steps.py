@@ -116,7 +116,7 @@ def _of_line(reader: Reader, dossier_id: str, line: CrackLine) -> Step | None:
             Urgency.RECORDS,
             f"Read the width of {named} at two humidities, a season apart.",
             "How it moves is only modelled. Use the seasons' own change; condition nothing.",
-            line.page,
+            f"marks/{line.bound.mark_id}/opening",
         )
     return None
 

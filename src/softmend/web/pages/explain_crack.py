@@ -23,6 +23,7 @@ from softmend.services.explain.crack import (
     WHOLE,
     FillOn,
     Role,
+    as_modelled,
     crack_numbered,
     fill_named,
     fills_on,
@@ -147,6 +148,7 @@ def _page(reader: Reader, dossier_id: str, bound: Bound) -> dict[str, Any]:
         "bases": list(Basis),
         "rows": form_rows(bound.model),
         "sliders": sliders,
+        "moves": _moves(bound),
         "taken": _taken(bound),
         "kept": [(role, kept[GIVING, role.value]) for role in Role if (GIVING, role.value) in kept],
         "stale": next((one.stale_because for one in kept.values() if one.stale_because), ""),
@@ -167,6 +169,7 @@ def _told(bound: Bound, fills: list[FillOn], asked: TryForm) -> dict[str, Any]:
         "is_tried": with_tried(bound.payload, asked.tried()) != bound.payload
         or any(one.origin == TRIED_OUT for one in fills),
         "said": said_of(bound, fills),
+        "modelled": as_modelled(bound, givings[-1], asked.tried()) if givings else None,
         "picture": section_of(bound, shown, asked.tried()),
         "chart": chart_of(givings) if givings else None,
         "drivers": _drivers(givings[-1]) if givings else [],
@@ -190,6 +193,14 @@ def _drivers(one: FillOn) -> list[tuple[str, int, str]]:
 def _about(bound: Bound, name: str, unit: str) -> str:
     value = Sourced.model_validate(bound.payload[PLACES[name]][name])
     return f"{banded(value.uncertain().band, unit)}, {value.kind}, {value.origin}"
+
+
+def _moves(bound: Bound) -> str:
+    """Return which way of knowing the movement is used, and the value that is used."""
+    measured = bound.sources.get("measured_mm")
+    if measured is None:
+        return bound.used
+    return f"measured, {banded(measured.uncertain().band, 'mm')} for each %RH"
 
 
 def _taken(bound: Bound) -> dict[str, str]:

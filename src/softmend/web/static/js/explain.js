@@ -26,3 +26,5 @@ if (form instanceof HTMLFormElement) {
     setTimeout(() => form.dispatchEvent(new Event("input", { bubbles: true })), 0);
   });
 }
+
+export {};
