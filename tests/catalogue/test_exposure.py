@@ -161,7 +161,7 @@ def test_an_uncertain_concentration_gives_a_band() -> None:
         ("exposure.mixture", {"vapours": [{"solvent": "x", "own": {}, "air_ppm": 5}]},
          "The molar mass of x is not known"),
         ("exposure.mixture", {"vapours": [{"solvent": "acetone", "air_mg_per_m3": -5}]},
-         "The concentration of acetone is out of range"),
+         "A concentration is out of range; got -5 to -5 mg/m³"),
     ],
 )  # fmt: skip
 def test_slips_are_refused_in_words(name: str, given: dict[str, Any], words: str) -> None:

@@ -15,7 +15,7 @@ from softmend.catalogue.solvency_agent import Known, Part, SolvencyAnswer, known
 from softmend.errors import InputError
 from softmend.tables.exposure_limits import DEFAULT_LIST
 
-MG_PER_KG, DRAWS, MOST_MG = 1e6, 4000, 1e7
+MG_PER_KG = 1e6
 
 
 class Breathed(Part):
@@ -58,20 +58,15 @@ class MixtureAnswer(SolvencyAnswer):
 
 def mixture(given: MixtureInput, asked: Asked) -> MixtureAnswer:
     """Return the index of vapours that are breathed together; a missing limit is never zero."""
-    import numpy as np
+    from softmend.science.solvency.breathing import drawn
 
-    rng = np.random.default_rng(asked.seed)
     liquids = [known(one) for one in given.vapours]
     limits = [limit_of(one, given.period, given.limit_list) for one in liquids]
     amounts = [_amount(one, i, given.limit_list, liquids) for i, one in enumerate(given.vapours)]
-    draws = [value.uncertain().scaled(factor).draw(DRAWS, rng) for value, factor in amounts]
-    for one, values in zip(liquids, draws, strict=True):
-        if not (values.min() >= 0 and values.max() * MG_PER_KG <= MOST_MG):
-            raise InputError(
-                f"The concentration of {one.name} is out of range",
-                value=f"{values.min() * MG_PER_KG:.3g} to {values.max() * MG_PER_KG:.3g} mg/m³",
-                allowed="0 to 10 000 000 mg/m³",
-            )
+    draws = [
+        drawn(value.uncertain(), factor, asked.seed + at)
+        for at, (value, factor) in enumerate(amounts)
+    ]
     line = index_line(given.period, draws, limits)
     means = [float(one.mean()) for one in draws]
     working = [

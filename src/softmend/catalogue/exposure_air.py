@@ -29,18 +29,15 @@ from softmend.catalogue.solvency_agent import (
     wanted,
     worked_liquids,
 )
-from softmend.errors import InputError
 from softmend.tables.exposure_limits import DEFAULT_LIST
 
 if TYPE_CHECKING:
     from softmend.science.propagation import Spread
-    from softmend.science.uncertain import Array, Uncertain
+    from softmend.science.solvency.breathing import Vapour, Work
+    from softmend.science.uncertain import Array
 
-HOUR, MINUTE, SHIFT, QUARTER = 3600.0, 60.0, 8 * 3600.0, 900.0
+HOUR, MINUTE = 3600.0, 60.0
 MG_PER_KG = 1e6
-DRAWS, DENSITY_SD = 4000, 0.005
-MODEL_CV = 0.751
-"""Of the model itself: log-normal, 5 to 95 % a factor of three to either side."""
 CAUTIONS = (
     "An estimate of inhaled vapour only, to a factor of three to either side; it never says safe "
     "and never replaces extraction. Control further even under 100 %.",
@@ -125,18 +122,20 @@ class AirAnswer(SolvencyAnswer):
 def air(given: AirInput, asked: Asked) -> AirAnswer:
     """Return the vapour near the head and in the room against the limits of one named list."""
     parts = known_parts(given.parts)
-    draws = _draws(given, asked.seed)
-    vapours: list[VapourOf] = []
-    means: dict[str, list[Array]] = {"8 h": [], "15 min": []}
-    for one in parts:
-        shown, found = _vapour(given, one, draws)
-        vapours.append(shown)
-        for period, value in found.items():
-            means[period].append(value)
+    from softmend.science.solvency.breathing import vapour, work_draws
+
+    work = _work(given)
+    draws = work_draws(work, asked.seed)
+    found = [vapour(draws, one.volume_share * wanted(one, "density"), work.stays) for one in parts]
+    vapours = [_shown(given, one, each, draws) for one, each in zip(parts, found, strict=True)]
     periods: tuple[Period, Period] = ("8 h", "15 min")
-    limits = {period: [limit_of(one, period, given.limit_list) for one in parts]
-              for period in periods}  # fmt: skip
-    lines = tuple(index_line(period, means[period], limits[period]) for period in periods)
+    limits = {
+        period: [limit_of(one, period, given.limit_list) for one in parts] for period in periods
+    }
+    lines = (
+        index_line("8 h", [one.shift_mean for one in found], limits["8 h"]),
+        index_line("15 min", [one.quarter_mean for one in found], limits["15 min"]),
+    )
     room = [one.far_steady_mg_per_m3.high / MG_PER_KG for one in vapours]
     working = _working(given, parts, [one for period in periods for one in limits[period]])
     return AirAnswer(
@@ -151,105 +150,43 @@ def air(given: AirInput, asked: Asked) -> AirAnswer:
     )
 
 
-def _draws(given: AirInput, seed: int) -> dict[str, Array]:
-    """Return draws of everything uncertain, in SI."""
-    import numpy as np
+def _work(given: AirInput) -> Work:
+    from softmend.science.solvency.breathing import Work
 
-    from softmend.science.uncertain import Uncertain
-
-    rng = np.random.default_rng(seed)
-    captured = given.captured_percent
-    values: dict[str, Uncertain] = {
-        "amount used": given.used_ml_per_h.uncertain().scaled(1e-6 / HOUR),
-        "time of work": given.work_minutes.uncertain().scaled(MINUTE),
-        "room": given.room_volume_m3.uncertain(),
-        "air that leaves": _flow(given),
-        "distance of the head": given.head_distance_mm.uncertain().scaled(1e-3),
-        "speed of the air": given.air_speed_m_per_min.uncertain().scaled(1 / MINUTE),
-        "density": Uncertain.normal(1.0, DENSITY_SD),
-        "the model": Uncertain.log_normal(1.0, MODEL_CV),
-    }
-    if captured is not None:
-        values["captured"] = captured.uncertain().scaled(0.01)
-    found = {name: value.draw(DRAWS, rng) for name, value in values.items()}
-    if given.air_changes_per_h is not None:
-        found["air that leaves"] = found["air that leaves"] * found["room"]
-    _refuse_slips(found)
-    return found
-
-
-def _flow(given: AirInput) -> Uncertain:
     changes, flow = given.air_changes_per_h, given.air_flow_m3_per_h
-    if (changes is None) == (flow is None):
-        raise InputError(
-            "How the room is aired must be given once",
-            value="both" if changes is not None else "neither",
-            allowed="air_changes_per_h or air_flow_m3_per_h",
-            remedy="A closed room still changes its air 0.2 to 0.5 times an hour",
-        )
-    chosen = changes if changes is not None else flow
-    return (chosen or given.room_volume_m3).uncertain().scaled(1 / HOUR)
+    captured = given.captured_percent
+    return Work(
+        amount=given.used_ml_per_h.uncertain().scaled(1e-6 / HOUR),
+        lasts=given.work_minutes.uncertain().scaled(MINUTE),
+        room=given.room_volume_m3.uncertain(),
+        reach=given.head_distance_mm.uncertain().scaled(1e-3),
+        air_speed=given.air_speed_m_per_min.uncertain().scaled(1 / MINUTE),
+        changes=None if changes is None else changes.uncertain().scaled(1 / HOUR),
+        flow=None if flow is None else flow.uncertain().scaled(1 / HOUR),
+        captured=None if captured is None else captured.uncertain().scaled(0.01),
+        stays=given.stays_minutes * MINUTE,
+    )
 
 
-LIMITS = {
-    "amount used": (0.0, 1e-2 / HOUR, "0 to 10 000 mL/h"),
-    "time of work": (1.0, SHIFT, "above 0 to 480 minutes"),
-    "room": (1.0, 1e6, "1 to 1 000 000 m3"),
-    "air that leaves": (1e-6, 1e4, "above 0"),
-    "distance of the head": (0.02, 3.0, "20 to 3000 mm"),
-    "speed of the air": (1e-4, 10.0, "above 0 to 600 m/min"),
-    "captured": (0.0, 0.98, "0 to 98 %: no local extraction takes all"),
-}
-
-
-def _refuse_slips(draws: dict[str, Array]) -> None:
-    for name, (least, most, allowed) in LIMITS.items():
-        if name in draws and not (draws[name].min() >= least and draws[name].max() <= most):
-            raise InputError(
-                f"The {name} may be out of range",
-                value=f"{draws[name].min():.3g} to {draws[name].max():.3g} in SI",
-                allowed=allowed,
-            )
-
-
-def _vapour(
-    given: AirInput, one: Known, draws: dict[str, Array]
-) -> tuple[VapourOf, dict[str, Array]]:
-    import numpy as np
-
-    from softmend.science.solvency.exposure import Zones, near_zone, two_zone, two_zone_mean
-
-    escapes = 1 - draws.get("captured", np.zeros(DRAWS))
-    mass = one.volume_share * wanted(one, "density") * draws["density"]
-    source = draws["amount used"] * mass * escapes
-    volume, between = near_zone(draws["distance of the head"], draws["speed of the air"])
-    far = np.maximum(draws["room"] - volume, 0.5 * draws["room"])
-    zones = Zones(volume, far, between, draws["air that leaves"])
-    work, slip = draws["time of work"], draws["the model"]
-    steady_near, steady_far = two_zone(np.full(DRAWS, 1e9), source, zones)
-    near_end, _ = two_zone(work, source, zones)
-    # Of the shift: whoever works, then stays near, then breathes clean air.
-    ends = np.minimum(work + given.stays_minutes * MINUTE, SHIFT)
-    whole = two_zone_mean(0.0, ends, work, source, zones)[0] * ends / SHIFT
-    # The worst quarter of an hour ends when the work does.
-    begins = np.maximum(work - QUARTER, 0.0)
-    quarter = two_zone_mean(begins, begins + QUARTER, work, source, zones)[0]
-    means = {"8 h": whole * slip, "15 min": quarter * slip}
-
+def _shown(given: AirInput, one: Known, found: Vapour, draws: dict[str, Array]) -> VapourOf:
     def shown(values: Array, factor: float, unit: str) -> Estimate:
         return estimate(_spread(values, draws), factor, unit)
 
+    means: tuple[tuple[Period, Array], ...] = (
+        ("8 h", found.shift_mean),
+        ("15 min", found.quarter_mean),
+    )
     return VapourOf(
         solvent=one.name,
-        source_mg_per_min=shown(source, MG_PER_KG * MINUTE, "mg/min"),
-        near_steady_mg_per_m3=shown(steady_near * slip, MG_PER_KG, "mg/m³"),
-        far_steady_mg_per_m3=shown(steady_far * slip, MG_PER_KG, "mg/m³"),
-        near_at_end_mg_per_m3=shown(near_end * slip, MG_PER_KG, "mg/m³"),
+        source_mg_per_min=shown(found.source, MG_PER_KG * MINUTE, "mg/min"),
+        near_steady_mg_per_m3=shown(found.near_steady, MG_PER_KG, "mg/m³"),
+        far_steady_mg_per_m3=shown(found.far_steady, MG_PER_KG, "mg/m³"),
+        near_at_end_mg_per_m3=shown(found.near_at_end, MG_PER_KG, "mg/m³"),
         limits=tuple(
-            _against(period, means[period], limit_of(one, period, given.limit_list), draws)
-            for period in ("8 h", "15 min")
+            _against(period, mean, limit_of(one, period, given.limit_list), draws)
+            for period, mean in means
         ),
-    ), means
+    )
 
 
 def _spread(values: Array, draws: dict[str, Array]) -> Spread:

@@ -57,14 +57,15 @@ class FireLine(Model):
 
 def index_line(period: Period, means: Sequence[Any], limits: Sequence[Limit]) -> IndexLine:
     """Return the index of a mixture for one period; means are numbers or draws [kg/m3]."""
-    import numpy as np
-
+    from softmend.science.solvency.breathing import index_draws
     from softmend.science.uncertain import Band
 
-    have = [mean / one.mass for mean, one in zip(means, limits, strict=True) if one.mass]
-    lack = [mean / one.stand_in for mean, one in zip(means, limits, strict=True) if not one.mass]
-    known = None if not have else _band(Band.of(np.atleast_1d(sum(have))))
-    careful = _band(Band.of(np.atleast_1d(sum([*have, *lack]))))
+    masses = [one.mass for one in limits]
+    draws, all_draws = index_draws(means, masses, [one.stand_in for one in limits])
+    known = None if draws is None else _band(Band.of(draws))
+    careful = _band(Band.of(all_draws))
+    have = [mass for mass in masses if mass is not None]
+    lack = len(masses) - len(have)
     counted = f"{len(have)} of {len(limits)} components have a limit for {period}"
     if known is None:
         text = (

@@ -209,25 +209,23 @@ def _coating(given: BlendsInput, seed: int) -> Particles:
 
 
 def _shelf(free: Sequence[Known], given: BlendsInput) -> Shelf:
-    import numpy as np
-
-    from softmend.science.solvency.search import Shelf
+    from softmend.science.solvency.search import Stocked, shelf_of
 
     looked = {frozenset((one.one, one.other)): one.is_clear for one in given.mixed}
-    leaves = [
-        bool(given.clearance_step.strip()) or (one.vapour_pressure or 0.0) >= LEAST_PRESSURE_PA
+    cleared = bool(given.clearance_step.strip())
+    rows = [
+        Stocked(
+            name=one.name,
+            position=placed(one),
+            other=_by_other_sets(one),
+            molar_volume=wanted(one, "molar_volume"),
+            water_share=float(one.id == "water"),
+            air=limit_of(one).air(one),
+            leaves=cleared or (one.vapour_pressure or 0.0) >= LEAST_PRESSURE_PA,
+        )
         for one in free
     ]
-    return Shelf(
-        tuple(one.name for one in free),
-        np.array([placed(one) for one in free]),
-        np.array([_by_other_sets(one) for one in free]),
-        np.array([wanted(one, "molar_volume") for one in free]),
-        np.array([float(one.id == "water") for one in free]),
-        np.array([limit_of(one).air(one) for one in free]),
-        np.array(leaves),
-        np.array([[_mixes(a, b, looked) for b in free] for a in free]),
-    )
+    return shelf_of(rows, [[_mixes(a, b, looked) for b in free] for a in free])
 
 
 def _by_other_sets(one: Known) -> tuple[float, float, float]:
@@ -252,15 +250,18 @@ class _Shown:
         self.given, self.seed = given, seed
 
     def parts(self, found: Ranked) -> list[Known]:
+        """Return the liquids of an agent with their shares."""
         from dataclasses import replace
 
         pairs = zip(found.names, found.shares, strict=True)
         return [replace(self.by_name[name], volume_share=share) for name, share in pairs]
 
     def name(self, found: Ranked) -> str:
+        """Return the name of an agent."""
         return label(self.parts(found))
 
     def listed(self, found: Ranked) -> ListedAgent:
+        """Return an agent as it is listed."""
         parts = self.parts(found)
         layers = zip(self.given.keep, found.moves, strict=True)
         return ListedAgent(

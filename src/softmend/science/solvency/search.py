@@ -31,6 +31,19 @@ LISTED = 10
 
 
 @dataclass(frozen=True, slots=True)
+class Stocked:
+    """One solvent at hand [MPa^0.5; m3/mol; m3 of air a mL]; `other` is where other sets put it."""
+
+    name: str
+    position: tuple[float, float, float]
+    other: tuple[float, float, float]
+    molar_volume: float
+    water_share: float
+    air: float
+    leaves: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Shelf:
     """The solvents at hand and what is known of them; s of them, every array in one order.
 
@@ -90,6 +103,39 @@ class Search:
     refused: Refused | None
     looked_at: int
     allowed: int
+
+
+def shelf_of(rows: Sequence[Stocked], mixes: Sequence[Sequence[bool]]) -> Shelf:
+    """Return a shelf from what is known of each solvent and of every pair.
+
+    Parameters
+    ----------
+    rows : sequence of Stocked
+    mixes : sequence of sequences of bool, for every solvent and every other, shape (s, s)
+
+    Returns
+    -------
+    Shelf
+
+    Source: own; a change of form.
+    Checked against: tests/catalogue/test_solvency.py.
+
+    Example
+    -------
+    >>> one = Stocked("water", (15.5, 16, 42.3), (15.5, 16, 42.3), 18e-6, 1.0, 0.0, False)
+    >>> shelf_of([one], [[True]]).names
+    ('water',)
+    """
+    return Shelf(
+        tuple(one.name for one in rows),
+        np.array([one.position for one in rows]),
+        np.array([one.other for one in rows]),
+        np.array([one.molar_volume for one in rows]),
+        np.array([one.water_share for one in rows]),
+        np.array([one.air for one in rows]),
+        np.array([one.leaves for one in rows]),
+        np.array(mixes, dtype=bool),
+    )
 
 
 def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -> Search:
