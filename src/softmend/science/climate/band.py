@@ -79,32 +79,37 @@ def seasonal_level(values: ArrayLike, step_s: float) -> Array:
         raise InputError("A step is out of range", value=step_s, allowed="above 0 to 15 days")
     read = np.asarray(values, dtype=np.float64)
     half = int(HALF_WINDOW_S // step_s)
-    width = 2 * half + 1
     level = np.full(read.shape, np.nan)
-    if read.shape[-1] < width:
-        return level
-    there = np.isfinite(read)
-    whole = bool(there.all())
-    # Sums of differences from a middle value keep their digits over ten years of readings.
-    middle = 50.0
-    shifted = read - middle if whole else np.where(there, read - middle, 0.0)
-    sums = _moving(shifted, width)
-    counts = float(width) if whole else _moving(there.astype(np.float64), width)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        means = sums / counts
-    means += middle
-    if not whole:
-        means = np.where(counts >= FILLED_WINDOW * width, means, np.nan)
-    level[..., half : read.shape[-1] - half] = means
+    if read.shape[-1] > 2 * half:
+        # Row by row: one record fits the processor's near memory, five hundred do not.
+        for row, out in zip(_rows(read), _rows(level), strict=True):
+            out[half : row.size - half] = _moving_mean(row, 2 * half + 1)
     return level
 
 
-def _moving(values: Array, width: int) -> Array:
-    """Return sums over a moving window by the difference of two running sums."""
-    sums = np.cumsum(values, axis=-1)
-    found = sums[..., width - 1 :].copy()
-    found[..., 1:] -= sums[..., :-width]
-    return np.asarray(found)
+def _rows(values: Array) -> Array:
+    return values.reshape(-1, values.shape[-1])
+
+
+def _moving_mean(row: Array, width: int) -> Array:
+    """Return means over a moving window by the difference of two running sums."""
+    # Sums of differences from a middle value keep their digits over ten years of readings.
+    middle = 50.0
+    shifted = row - middle
+    sums = np.cumsum(shifted)
+    if np.isfinite(sums[-1]):
+        return _differences(sums, width) / width + middle
+    there = np.isfinite(row)
+    counts = _differences(np.cumsum(there, dtype=np.float64), width)
+    sums = _differences(np.cumsum(np.where(there, shifted, 0.0)), width)
+    enough = counts >= FILLED_WINDOW * width
+    return np.where(enough, sums / np.where(enough, counts, 1.0) + middle, np.nan)
+
+
+def _differences(sums: Array, width: int) -> Array:
+    found = sums[width - 1 :].copy()
+    found[1:] -= sums[:-width]
+    return found
 
 
 def swings(values: ArrayLike, step_s: float) -> tuple[Array, Array, Array]:
@@ -136,26 +141,28 @@ def swings(values: ArrayLike, step_s: float) -> tuple[Array, Array, Array]:
     read = np.asarray(values, dtype=np.float64)
     level = seasonal_level(read, step_s)
     half = int(HALF_WINDOW_S // step_s)
-    if read.shape[-1] <= 2 * half:
-        nothing = np.full(read.shape[:-1], np.nan)
-        return level, nothing, nothing
-    inner = slice(half, read.shape[-1] - half)
-    apart = read[..., inner] - level[..., inner]
-    flat = apart.reshape(-1, apart.shape[-1])
-    points = np.array([_points(row) for row in flat])
+    points = np.array(
+        [
+            _points(row[half : row.size - half] - own[half : row.size - half])
+            for row, own in zip(_rows(read), _rows(level), strict=True)
+        ]
+    )
     return level, points[:, 0].reshape(read.shape[:-1]), points[:, 1].reshape(read.shape[:-1])
 
 
 def _points(row: Array) -> tuple[float, float]:
     """Return the 7 and 93 % points, straight between readings."""
-    kept = row[np.isfinite(row)]
+    kept = row if np.isfinite(row.sum()) else row[np.isfinite(row)]
     if kept.size == 0:
         return np.nan, np.nan
-    places = np.array([LOWER, UPPER]) * (kept.size - 1)
-    under = np.floor(places).astype(np.int64)
-    over = np.minimum(under + 1, kept.size - 1)
-    ranked = np.partition(kept, np.unique([*under, *over]))
-    found = ranked[under] + (places - under) * (ranked[over] - ranked[under])
+    places = [LOWER * (kept.size - 1), UPPER * (kept.size - 1)]
+    under = [int(place) for place in places]
+    over = [min(place + 1, kept.size - 1) for place in under]
+    ranked = np.partition(kept, [*under, *over])
+    found = [
+        ranked[u] + (place - u) * (ranked[o] - ranked[u])
+        for place, u, o in zip(places, under, over, strict=True)
+    ]
     return float(found[0]), float(found[1])
 
 
