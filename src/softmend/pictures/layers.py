@@ -65,7 +65,7 @@ def layers_svg(layers: Sequence[DrawnLayer], planes: Sequence[PlaneBands]) -> st
             value=f"{len(layers)} layers, {len(planes)} planes",
         )
     axis = _Axis(planes)
-    floor = max(_TOP + _ROW * len(planes), _TOP + _DEEP)
+    floor = _floor(planes)
     stack = _Stack(layers, floor)
     inside = [f"<defs>{pattern(ENERGY, ENERGY.code, 0.7)}</defs>", *stack.drawn()]
     inside += axis.drawn(floor)
@@ -74,6 +74,15 @@ def layers_svg(layers: Sequence[DrawnLayer], planes: Sequence[PlaneBands]) -> st
         inside.append(_leader(stack.plane_y(at), y + 30))
         inside.append(_row(one, axis, y))
     return document(WIDTH, floor + 46, inside)
+
+
+def layers_size(planes: Sequence[PlaneBands]) -> tuple[float, float]:
+    """Return how wide and how high the picture of a stack is, in its own units."""
+    return WIDTH, _floor(planes) + 46
+
+
+def _floor(planes: Sequence[PlaneBands]) -> float:
+    return max(_TOP + _ROW * len(planes), _TOP + _DEEP)
 
 
 def layers_words(layers: Sequence[DrawnLayer], planes: Sequence[PlaneBands]) -> str:

@@ -28,13 +28,13 @@ def explain_sections(
     designs: tuple[FillDesign, ...], workings: tuple[Working, ...]
 ) -> tuple[Section, ...]:
     """Return the design of each fill and the workings; nothing where no run was kept."""
-    if not designs:
-        return ()
-    blocks: list[Block] = [Paragraph(MODEL)]
-    for number in dict.fromkeys(one.mark_number for one in designs):
-        blocks += _of_crack([one for one in designs if one.mark_number == number])
-    blocks.append(Paragraph(OPEN_CRACK))
-    found = [Section("fill_designs", FILLS, tuple(blocks))]
+    found = []
+    if designs:
+        blocks: list[Block] = [Paragraph(MODEL)]
+        for number in dict.fromkeys(one.mark_number for one in designs):
+            blocks += _of_crack([one for one in designs if one.mark_number == number])
+        blocks.append(Paragraph(OPEN_CRACK))
+        found.append(Section("fill_designs", FILLS, tuple(blocks)))
     if workings:
         found.append(Section("workings", WORKINGS, tuple(workings_blocks(workings))))
     return tuple(found)

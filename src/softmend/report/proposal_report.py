@@ -10,8 +10,10 @@ from softmend.records.consent import Plan, Standing
 from softmend.records.passing import Passed
 from softmend.records.securing import Securing
 from softmend.records.wet_step import WetFinding
+from softmend.report.coating_shown import CoatingShown
 from softmend.report.content import ConditionReport, Working
 from softmend.report.explain_design import FillDesign
+from softmend.report.holding_shown import JoinShown
 
 
 @dataclass(frozen=True)
@@ -70,5 +72,7 @@ class ProposalReport:
     passings: tuple[Passed, ...] = ()
     designs: tuple[FillDesign, ...] = ()
     workings: tuple[Working, ...] = ()
+    coatings: tuple[CoatingShown, ...] = ()
+    joins: tuple[JoinShown, ...] = ()
     missing: tuple[str, ...] = ()
     estimate: EstimateShown | None = None

@@ -22,7 +22,9 @@ from softmend.report.blocks import (
     Table,
     Words,
 )
+from softmend.report.coating_section import coating_sections
 from softmend.report.explain_sections import explain_sections
+from softmend.report.holding_section import holding_sections
 from softmend.report.law_section import law_section
 from softmend.report.object_sections import answered, hazards_section, object_section
 from softmend.report.proposal_hours import hours_section
@@ -46,7 +48,8 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     if report.plan.fills:
         middle.append(_fills(report))
     explained = explain_sections(report.designs, report.workings)
-    middle += explained[:1]
+    middle += [one for one in explained if one.key == "fill_designs"]
+    middle += [*coating_sections(report.coatings), *holding_sections(report.joins)]
     if report.plan.removals:
         middle.append(removals_section(report))
     middle += [_coating(report), _limits(report)]
@@ -58,7 +61,8 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     )
     last = [build(report) for recorded, build in rest if recorded]
     # The page to sign is the last one.
-    return (*first, *middle, *last, *explained[1:], print_section(report.about), _consent(report))
+    workings = [one for one in explained if one.key == "workings"]
+    return (*first, *middle, *last, *workings, print_section(report.about), _consent(report))
 
 
 def _section(key: str, blocks: Sequence[Block]) -> Section:
@@ -241,6 +245,8 @@ def _consent(report: ProposalReport) -> Section:
     blocks: list[Block] = [Words(wording.POINTS), Facts(hashes)]
     for standing in report.standings:
         blocks += _answered(standing)
+    if not (report.standings or report.plan.steps or report.plan.options.chosen != NOT_KNOWN):
+        return _section("consent", [*blocks, Words(wording.NOTHING_TO_CONSENT_TO)])
     newest = report.standings[-1] if report.standings else None
     is_agreed = newest is not None and newest.allows_work
     if not (is_agreed and newest is not None and newest.consent.paper_number is not None):

@@ -25,6 +25,7 @@ from softmend.services.explain.coating import (
 )
 from softmend.services.explain.coating_page import coating_shown
 from softmend.services.explain.own_values import record_own_value
+from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import record_one
 
 RING = ((100.0, 100.0), (300.0, 120.0), (280.0, 300.0), (110.0, 280.0))
@@ -183,3 +184,13 @@ def test_a_newer_saying_is_not_overwritten(bench, author, dossier_id, place_id, 
 def test_slips_are_told_in_words(bench, author, dossier_id, place_id, change, sentence) -> None:
     with pytest.raises(InputError, match=sentence):
         say_of_coating(bench, author, dossier_id, place_id, replace(OLD, **change), "")
+
+
+@pytest.mark.usefixtures("told")
+def test_what_was_kept_is_in_the_proposal(bench, author, dossier_id, place_id) -> None:
+    keep_coating(bench, author, dossier_id, place_id)
+    with bench.store.reading() as reader:
+        report = proposal_report(reader, dossier_id)
+    (coating,) = report.coatings
+    assert "If something parts, it parts between patina and body" in coating.sentences[0]
+    assert coating.work in report.workings

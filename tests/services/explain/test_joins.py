@@ -24,6 +24,7 @@ from softmend.services.explain.joins import (
 )
 from softmend.services.explain.joins_page import join_shown
 from softmend.services.explain.own_values import record_own_value
+from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import record_one
 from softmend.services.treat.day_log import plan_assembly
 
@@ -194,3 +195,13 @@ def test_what_cannot_be_said_is_not_kept(bench, author, dossier_id) -> None:
 def test_slips_are_told_in_words(bench, author, dossier_id, change, sentence) -> None:
     with pytest.raises(InputError, match=sentence):
         say_of_join(bench, author, dossier_id, replace(ARM, **change), "")
+
+
+@pytest.mark.usefixtures("told")
+def test_what_was_kept_is_in_the_proposal(bench, author, dossier_id) -> None:
+    keep_join(bench, author, dossier_id, "J1")
+    with bench.store.reading() as reader:
+        report = proposal_report(reader, dossier_id)
+    (join,) = report.joins
+    assert join.sentences[0].startswith("The joint holds its piece for years: ")
+    assert join.work in report.workings

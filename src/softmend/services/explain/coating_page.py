@@ -4,79 +4,81 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import Any
 
-from softmend.pictures.layers import DrawnLayer, PlaneBands, layers_svg, layers_words
-from softmend.pictures.layers_patterns import pattern_named, pattern_svg, pattern_words
-from softmend.records.dossier import NOT_KNOWN
-from softmend.report.content import Working
-from softmend.services.examine.quantities import Outcome
-from softmend.services.explain.coating import EXPLAIN, WHOLE, BoundCoating, explained
-from softmend.services.workings import working
-
-CANNOT_KNOW = (
-    "Model of one even coating on even layers with one straight peeling edge.",
-    "It does not know dirt, grease or salts at the foot of the coating, or water that gets in.",
-    "Adhesion and tension are estimates unless this bench measured them; none is published for "
-    "ivory, bone or antler.",
-    "A coating that presses, because the body has shrunk under it, buckles: that is not in it.",
+from softmend.catalogue.computation import Sourced
+from softmend.pictures.layers import (
+    DrawnLayer,
+    PlaneBands,
+    layers_size,
+    layers_svg,
+    layers_words,
 )
-
-
-@dataclass(frozen=True)
-class PatternShown:
-    """One way of giving: its drawing, what it frees and asks, and how surely it comes."""
-
-    name: str
-    svg: str
-    words: str
-    factor: str
-    energy: str
-    asks: str
-    wording: str
-    is_known: bool
-
-
-@dataclass(frozen=True)
-class CoatingShown:
-    """A coating explained: sentences, pictures, numbers; `reasons` says why nothing can be said."""
-
-    name: str
-    what: str
-    sentences: tuple[str, ...]
-    reasons: tuple[str, ...]
-    facts: tuple[tuple[str, str], ...] = ()
-    drawing: str = ""
-    drawing_words: str = ""
-    patterns: tuple[PatternShown, ...] = ()
-    measure_next: tuple[tuple[str, int], ...] = ()
-    warnings: tuple[str, ...] = ()
-    cannot_know: tuple[str, ...] = CANNOT_KNOW
-    work: Working | None = None
+from softmend.pictures.layers_patterns import pattern_named, pattern_svg, pattern_words
+from softmend.records.coating import CoatingModel
+from softmend.records.dossier import NOT_KNOWN
+from softmend.report.coating_shown import CoatingShown, PatternShown
+from softmend.services.examine.quantities import Outcome
+from softmend.services.explain.coating import (
+    EXPLAIN,
+    WHOLE,
+    BoundCoating,
+    bound_coating,
+    coated_places,
+    explained,
+    kept_coating,
+)
+from softmend.services.store import Reader
+from softmend.services.workings import working
 
 
 def coating_shown(bound: BoundCoating, draws: int = WHOLE) -> CoatingShown:
     """Return a coated place as it is shown, from so many draws."""
     found = explained(bound, draws)
     name = f"{bound.place.name}: {bound.place.what}"
-    what = bound.model.coating
     if found is None or found["answer"] == "cannot say":
         reasons = bound.missing or tuple((found or {}).get("reasons", ()))
-        return CoatingShown(name, what, (), reasons)
-    layers = _layers(bound)
+        return CoatingShown(name, bound.model.coating, (), reasons)
+    return _told(name, bound.model, bound.payload, found)
+
+
+def kept_coatings(reader: Reader, dossier_id: str) -> tuple[CoatingShown, ...]:
+    """Return every coating whose explanation was kept, as it was kept."""
+    shown = []
+    for place in coated_places(reader, dossier_id):
+        kept = kept_coating(reader, dossier_id, place.subject_id)
+        if kept is not None:
+            _, run, stale = kept
+            model = bound_coating(reader, dossier_id, place).model
+            name = f"{place.name}: {place.what}"
+            shown.append(_told(name, model, run.inputs, run.outputs, stale))
+    return tuple(shown)
+
+
+def _told(
+    name: str,
+    model: CoatingModel,
+    inputs: Mapping[str, Any],
+    found: Outcome,
+    stale_because: str = "",
+) -> CoatingShown:
+    layers = _layers(inputs, model.body)
     planes = _planes(found)
+    because = stale_because.removeprefix("stale, because ")
     return CoatingShown(
         name=name,
-        what=what,
+        what=str(inputs.get("coating", model.coating)),
         sentences=tuple(text for text in _sentences(found) if text),
         reasons=(),
         facts=tuple(_facts(found)),
         drawing=layers_svg(layers, planes),
+        drawing_size=layers_size(planes),
         drawing_words=layers_words(layers, planes),
         patterns=tuple(_pattern(one) for one in found["patterns"]),
         measure_next=tuple(_drivers(found)),
         warnings=tuple(found["warnings"]),
-        work=working(EXPLAIN, name, found),
+        work=working(EXPLAIN, name, found, because),
+        stale_because=stale_because,
     )
 
 
@@ -106,17 +108,14 @@ def _facts(found: Outcome) -> list[tuple[str, str]]:
     ]
 
 
-def _layers(bound: BoundCoating) -> list[DrawnLayer]:
-    coat = bound.values["coating_thickness_um"].uncertain().band
-    found = [
-        DrawnLayer("coating", coat.typical, f"{coat.typical:.3g} µm"),
-    ]
-    if bound.payload["layers"]:
-        thick = bound.model.layer_thickness_um
-        middle = thick.typical if thick else 0.0
-        found.append(DrawnLayer(bound.model.layer, middle, f"{middle:.3g} µm"))
-    body = "" if bound.model.body == NOT_KNOWN else bound.model.body
-    return [*found, DrawnLayer("body", None, body)]
+def _layers(inputs: Mapping[str, Any], body: str) -> list[DrawnLayer]:
+    told = [("coating", inputs["coating_thickness_um"])]
+    told += [(one["name"], one["thickness_um"]) for one in inputs["layers"]]
+    found = []
+    for name, thickness in told:
+        middle = Sourced.model_validate(thickness).uncertain().typical
+        found.append(DrawnLayer(name, middle, f"{middle:.3g} µm"))
+    return [*found, DrawnLayer("body", None, "" if body == NOT_KNOWN else body)]
 
 
 def _planes(found: Outcome) -> list[PlaneBands]:

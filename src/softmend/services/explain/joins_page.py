@@ -3,58 +3,79 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from typing import Any
 
-from softmend.pictures.join_drawing import JoinDrawing, StrengthBand, join_svg, join_words
-from softmend.report.content import Working
-from softmend.services.examine.quantities import Outcome
-from softmend.services.explain.joins import HOLDS, BoundJoin, held
-from softmend.services.workings import working
-
-CANNOT_KNOW = (
-    "Not a lifting calculation and no proof of safety: weigh the piece; a competent person signs.",
-    "Model of one flat joint in an even material; inner cracks that nobody knows void it.",
-    "What lasts of a bond under steady load, and how it softens with warmth, are estimates.",
-    "No bond strength on ivory, bone or antler has been published that we know of.",
+from softmend.catalogue.computation import Sourced
+from softmend.pictures.join_drawing import (
+    HEIGHT,
+    WIDTH,
+    JoinDrawing,
+    StrengthBand,
+    join_svg,
+    join_words,
 )
-
-
-@dataclass(frozen=True)
-class JoinShown:
-    """A join explained: sentences, picture, numbers; `reasons` says why nothing can be said."""
-
-    name: str
-    what: str
-    adhesive: str
-    sentences: tuple[str, ...]
-    reasons: tuple[str, ...]
-    facts: tuple[tuple[str, str], ...] = ()
-    drawing: str = ""
-    drawing_words: str = ""
-    measure_next: tuple[tuple[str, int], ...] = ()
-    warnings: tuple[str, ...] = ()
-    cannot_know: tuple[str, ...] = CANNOT_KNOW
-    work: Working | None = None
+from softmend.records.holding import JoinModel
+from softmend.report.holding_shown import JoinShown
+from softmend.services.examine.quantities import Outcome
+from softmend.services.explain.joins import (
+    HOLDS,
+    BoundJoin,
+    JoinPlace,
+    bound_join,
+    held,
+    joins_in,
+    kept_join,
+)
+from softmend.services.store import Reader
+from softmend.services.workings import working
 
 
 def join_shown(bound: BoundJoin) -> JoinShown:
     """Return a join as it is shown."""
     found = held(bound)
-    place = bound.place
-    what = " + ".join(place.pieces) or "not in the order of assembly"
-    what += ", made" if place.is_made else ", not made yet" if place.pieces else ""
+    what = _what(bound.place)
     if found is None or found["answer"] == "cannot say":
         reasons = bound.missing or tuple((found or {}).get("reasons", ()))
-        return JoinShown(place.name, what, bound.model.adhesive, (), reasons)
-    drawn = _drawing(bound, found)
+        return JoinShown(bound.place.name, what, bound.model.adhesive, (), reasons)
+    return _told(bound.place, bound.model, bound.payload, found)
+
+
+def kept_joins(reader: Reader, dossier_id: str) -> tuple[JoinShown, ...]:
+    """Return every join of which it was kept whether it holds, as it was kept."""
+    shown = []
+    for place in joins_in(reader, dossier_id):
+        kept = kept_join(reader, dossier_id, place.name)
+        if kept is not None:
+            _, run, stale = kept
+            model = bound_join(reader, dossier_id, place).model
+            shown.append(_told(place, model, run.inputs, run.outputs, stale))
+    return tuple(shown)
+
+
+def _what(place: JoinPlace) -> str:
+    what = " + ".join(place.pieces) or "not in the order of assembly"
+    return what + (", made" if place.is_made else ", not made yet" if place.pieces else "")
+
+
+def _told(
+    place: JoinPlace,
+    model: JoinModel,
+    inputs: Mapping[str, Any],
+    found: Outcome,
+    stale_because: str = "",
+) -> JoinShown:
+    drawn = _drawing(inputs, found)
+    because = stale_because.removeprefix("stale, because ")
     return JoinShown(
         name=place.name,
-        what=what,
-        adhesive=bound.model.adhesive,
+        what=_what(place),
+        adhesive=model.adhesive,
         sentences=tuple(_sentences(found)),
         reasons=(),
         facts=tuple(_facts(found)),
         drawing=join_svg(drawn),
+        drawing_size=(WIDTH, HEIGHT),
         drawing_words=join_words(drawn),
         measure_next=tuple(
             (one["name"], round(100 * one["share"]))
@@ -62,7 +83,8 @@ def join_shown(bound: BoundJoin) -> JoinShown:
             if one["share"] >= 0.02
         ),
         warnings=tuple(found["warnings"]),
-        work=working(HOLDS, f"join {place.name}", found),
+        work=working(HOLDS, f"join {place.name}", found, because),
+        stale_because=stale_because,
     )
 
 
@@ -102,13 +124,13 @@ def _facts(found: Outcome) -> list[tuple[str, str]]:
     return facts
 
 
-def _drawing(bound: BoundJoin, found: Outcome) -> JoinDrawing:
+def _drawing(inputs: Mapping[str, Any], found: Outcome) -> JoinDrawing:
     middle = {
-        name: bound.values[name].uncertain().typical
+        name: Sourced.model_validate(inputs[name]).uncertain().typical
         for name in ("arm_mm", "height_mm", "hang_degrees", "mass_g")
     }
-    bond = bound.values["bond_strength_mpa"].uncertain().band
-    at_least = "at least " if bound.payload.get("bond_strength_at_least") else ""
+    bond = Sourced.model_validate(inputs["bond_strength_mpa"]).uncertain().band
+    at_least = "at least " if inputs.get("bond_strength_at_least") else ""
     strengths = [
         _strength("The weight asks for", found["least_strength_mpa"], is_asked=True),
         StrengthBand(

@@ -18,7 +18,9 @@ from softmend.services.dossiers import opened
 from softmend.services.examine.quantities import mark_quantities, scales_in, zone_area
 from softmend.services.examine.report_content import flag_rows
 from softmend.services.examine.vocabulary import term
+from softmend.services.explain.coating_page import kept_coatings
 from softmend.services.explain.fill_design import designs_in
+from softmend.services.explain.joins_page import kept_joins
 from softmend.services.passing import passings_in
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
@@ -38,6 +40,8 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     journal = reader.entries(dossier_id)
     plan = plan_in(reader, dossier_id)
     designs, workings = designs_in(reader, dossier_id)
+    coatings, joins = kept_coatings(reader, dossier_id), kept_joins(reader, dossier_id)
+    works = [*(one.work for one in coatings), *(one.work for one in joins)]
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
@@ -54,7 +58,9 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
         estimate=estimate_shown(reader, dossier_id),
         designs=designs,
-        workings=workings,
+        workings=(*workings, *(work for work in works if work is not None)),
+        coatings=coatings,
+        joins=joins,
     )
 
 
