@@ -166,7 +166,7 @@ def test_a_formula_is_told_once_and_pointed_to_where_it_is_used_again() -> None:
     again = replace(one, about="mark 99", cautions=(*one.cautions, "one more caution"))
     told = as_text(replace(report, workings=(one, again)))["workings"]
     assert told.count(one.formula) == told.count(one.cautions[0]) == 1
-    assert f"Formula: as for {one.about}, with its source and cautions" in told
+    assert f"Formula: as above under “{one.about} · {one.computation}”, with source" in told
     assert "Caution: one more caution" in told
 
 

@@ -273,4 +273,6 @@ def test_an_empty_proposal_prints_and_says_what_is_missing(fonts: Path) -> None:
     text = text_of(treatment_proposal_pdf(report, fonts))
     assert "this print is a draft" in text
     assert "No step is proposed." in text
+    assert "no place to sign" in text
+    assert proposal_wording.TO_BE_SIGNED not in text
     assert "do nothing" in text

@@ -92,6 +92,10 @@ BLANKS = (
     ("Date", ""),
     ("Signature", ""),
 )
+NOTHING_TO_CONSENT_TO = (
+    "There is nothing to consent to yet: no option is chosen and no step is proposed, so that this "
+    "draft has no place to sign."
+)
 TO_BE_SIGNED = "To be signed"
 PAPER_OWED = "The answer was reported; the signed paper is still owed. This page can be it."
 DECLINE = "A no is a respectable end: the record is kept, and nothing is done."

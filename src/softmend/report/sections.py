@@ -146,7 +146,7 @@ def _about_formula(working: Working, as_for: Working | None) -> Iterator[Fact]:
         yield Fact(wording.FORMULA, working.formula)
         yield Fact(wording.SOURCE, working.source)
     else:
-        yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.about))
+        yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.about, as_for.computation))
     yield from (Fact(wording.CAUTION, one) for one in working.cautions if one not in before)
 
 

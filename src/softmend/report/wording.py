@@ -145,7 +145,7 @@ GLYPHS = (
 )
 
 FORMULA, SOURCE, RESULT, CAUTION, STALE = "Formula", "Source", "Result", "Caution", "Stale, because"
-AS_FOR = "as for {}, with its source and cautions"
+AS_FOR = "as above under “{} · {}”, with source and cautions"
 MORE_ROWS = "more marks stand in the condition report"
 
 
