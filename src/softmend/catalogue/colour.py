@@ -236,7 +236,6 @@ def under_lamp(name: str, lab: Array, spread: Array, xyz: Array) -> ColourUnderL
 def _difference(
     lamp: Weights, pair: tuple[Array, Array], noisy: Sequence[Array], index: float | None
 ) -> DifferenceUnderLamp:
-    import numpy as np
 
     from softmend.science.digits import band_text
     from softmend.science.tint.difference import colour_difference_ciede2000, direction
@@ -244,8 +243,9 @@ def _difference(
     first, second = (lamp.lab(one) for one in pair)
     draws = colour_difference_ciede2000(lamp.lab(noisy[0]), lamp.lab(noisy[1]))
     nominal = float(colour_difference_ciede2000(first, second))
-    low, high = (float(v) for v in np.quantile(draws, [0.05, 0.95]))
-    low, high = min(low, nominal), max(high, nominal)
+    ordered = sorted(draws.tolist())
+    low = min(ordered[len(ordered) // 20], nominal)
+    high = max(ordered[-len(ordered) // 20], nominal)
     return DifferenceUnderLamp(
         lamp=lamp.name,
         difference=Estimate(
@@ -258,13 +258,9 @@ def _difference(
 
 
 def _noisy(values: Array, error_percent: float, seed: int) -> Array:
-    """Return readings as they might have come out: half the error random, half one offset."""
-    import numpy as np
+    from softmend.science.tint.curve import read_again
 
-    rng = np.random.default_rng(seed)
-    size = error_percent / 100 * np.sqrt(0.5)
-    noise = rng.standard_normal((DRAWS, values.size)) + rng.standard_normal((DRAWS, 1))
-    return np.asarray(np.clip(values + size * noise, 0.0, 1.5))
+    return read_again(values, error_percent / 100, DRAWS, seed)
 
 
 def _lamp_facts(name: str, degrees: int, asked: Asked) -> LampFacts:

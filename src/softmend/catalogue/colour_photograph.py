@@ -126,9 +126,8 @@ class PhotographAnswer(Answer):
 
 def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAnswer:
     """Return the colours of places on a photograph, corrected by its chart."""
-    import numpy as np
-
     from softmend.science.tint.chart import patches
+    from softmend.science.tint.curve import numbers
     from softmend.science.tint.photograph import unevenness
 
     picture = _linear_picture(given, asked)
@@ -137,11 +136,10 @@ def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAn
     labs, names = _known(chart)
     white = power_of("D50", asked) @ observer(2)
     white = 100 * white / white[1]
-    camera = np.array([one.mean for one in read])
-    usable = np.array([one.usable for one in read])
+    camera = numbers([one.mean for one in read])
+    usable = numbers([one.usable for one in read]) > 0
     xyz, best = _best(given, labs, white, camera, usable)
-    seen = np.where(usable[:, None], camera, np.nan)
-    uneven = unevenness(seen, xyz, best, chart.rows, chart.columns)
+    uneven = unevenness(camera, usable, xyz, best, chart.rows, chart.columns)
     mean, worst = float(best.off.mean()), float(best.off.max())
     why = _why_not(read, best, uneven, given)
     good = mean <= GOOD_ENOUGH
@@ -162,9 +160,8 @@ def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAn
 
 
 def _linear_picture(given: PhotographInput, asked: Asked) -> Array:
-    import numpy as np
-
     from softmend.science.tint.chart import even_light, linear_light
+    from softmend.science.tint.curve import numbers
 
     def light(name: str) -> Array:
         if name not in asked.files:
@@ -174,7 +171,7 @@ def _linear_picture(given: PhotographInput, asked: Asked) -> Array:
             raise InputError("The photograph has no colours", value=f"{pixels.ndim} dimensions")
         largest = 255.0 if pixels.dtype.itemsize == 1 else 65535.0
         if given.coding == "linear":
-            return np.asarray(pixels, np.float64) / largest
+            return numbers(pixels) / largest
         return linear_light(pixels, largest)
 
     picture = light("photograph_file")
@@ -183,7 +180,7 @@ def _linear_picture(given: PhotographInput, asked: Asked) -> Array:
 
 def _known(chart: ChartInput) -> tuple[Array, list[str]]:
     """Return the chart's colours and the names of its patches, row by row."""
-    import numpy as np
+    from softmend.science.tint.curve import numbers
 
     count = chart.rows * chart.columns
     if chart.patches_lab is not None:
@@ -193,7 +190,7 @@ def _known(chart: ChartInput) -> tuple[Array, list[str]]:
                 value=len(chart.patches_lab),
                 allowed=f"{count}: {chart.rows} rows of {chart.columns}",
             )
-        return np.array(chart.patches_lab, np.float64), [""] * count
+        return numbers(chart.patches_lab), [""] * count
     rows = [row for row in tables.table("colour_chart").rows if row["edition"] == chart.known]
     if len(rows) != count:
         raise InputError(
@@ -202,7 +199,7 @@ def _known(chart: ChartInput) -> tuple[Array, list[str]]:
             allowed="4 rows of 6",
             remedy="Give its colours in patches_lab",
         )
-    labs = np.array([[row[axis] for axis in ("L", "a", "b")] for row in rows], np.float64)
+    labs = numbers([[float(row[axis] or 0) for axis in ("L", "a", "b")] for row in rows])
     return labs, [str(row["patch"]) for row in rows]
 
 
@@ -264,22 +261,18 @@ def _patches(
 
 
 def _region(given: NamedRegion, picture: Array, best: Correction) -> RegionColour:
-    import numpy as np
-
     from softmend.science.digits import rounded
     from softmend.science.tint.chart import region
 
     mean, spread, pixels = region(picture, given.outline_px)
     lab = best.lab(mean)
     error = float(max(best.off.mean(), LEAST_ERROR))
-    if not (0 <= lab[0] <= 105 and np.abs(lab[1:]).max() <= 128):
+    if not (0 <= lab[0] <= 105 and max(abs(float(v)) for v in lab[1:]) <= 128):
         return RegionColour(
             name=given.name, lab=None, lab_spread=None, pixels=pixels, uncertain_by=_short(error),
             text="not known: this place is outside what the chart can correct",
         )  # fmt: skip
-    # The spread of the place, carried through the correction one channel at a time.
-    steps = [best.lab(mean + spread * axis) - lab for axis in np.eye(3)]
-    around = np.abs(np.sum(steps, axis=0))
+    around = best.lab_spread(mean, spread)
     parts = [
         f"{axis} {rounded(float(value), 2 * error).value}"
         for axis, value in zip(("L*", "a*", "b*"), lab, strict=True)

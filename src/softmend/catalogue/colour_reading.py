@@ -6,6 +6,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
+from statistics import median
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
@@ -134,13 +136,13 @@ def same_way(curves: Iterable[Curve]) -> tuple[str, ...]:
 
 def raster_for(curves: Sequence[Curve]) -> Array:
     """Return the wavelengths, every 10 nm, that all curves reach; too short a reach is refused."""
-    import numpy as np
+    from softmend.science.tint.curve import raster_within
 
     spans = [
         (float(one.at[0]), float(one.at[-1]), one.name) for one in curves if one.at is not None
     ]
     if not spans:
-        return np.arange(400.0, 701.0, STEP_NM)
+        return raster_within(400.0, 700.0, STEP_NM)
     first = max(spans, key=lambda one: one[0])
     last = min(spans, key=lambda one: one[1])
     for short, name in ((first[0] > MUST_START_NM, first[2]), (last[1] < MUST_END_NM, last[2])):
@@ -151,39 +153,33 @@ def raster_for(curves: Sequence[Curve]) -> Array:
                 allowed="420 to 680 nm or more",
                 remedy="Export all wavelengths of the instrument",
             )
-    start = STEP_NM * np.ceil(max(first[0], 360.0) / STEP_NM)
-    end = STEP_NM * np.floor(min(last[1], 780.0) / STEP_NM)
-    return np.arange(start, end + 1, STEP_NM)
+    return raster_within(max(first[0], 360.0), min(last[1], 780.0), STEP_NM)
 
 
 def on_raster(curve: Curve, raster: Array) -> Array:
     """Return a measured curve's reflectance at the wavelengths of a raster."""
-    import numpy as np
-
-    from softmend.science.tint.colorimetry import interpolation
+    from softmend.science.tint import curve as curves
 
     if curve.at is None or curve.values is None:
         raise InputError(
             f"“{curve.name}” is only a colour, and a curve is needed here",
             allowed="reflectance at wavelengths",
         )
-    return np.clip(interpolation(curve.at, raster) @ curve.values, 0.0, 1.2)
+    return curves.on_raster(curve.at, curve.values, raster)
 
 
 def resampling_words(curves: Sequence[Curve]) -> tuple[str, ...]:
     """Return a warning for each curve whose wavelengths are not those it is used at."""
-    import numpy as np
-
     words = []
     for one in curves:
         if one.at is None:
             continue
-        steps = np.diff(one.at)
-        even = bool(np.allclose(steps, STEP_NM)) and bool(np.allclose(one.at % STEP_NM, 0))
-        if not even:
+        at = [round(float(nm), 3) for nm in one.at]
+        steps = [round(two - first, 3) for first, two in pairwise(at)]
+        if set(steps) != {STEP_NM} or at[0] % STEP_NM:
             words.append(
-                f"“{one.name}” stands at {one.at[0]:g} to {one.at[-1]:g} nm in steps of "
-                f"{float(np.median(steps)):g}; it was taken to every 10 nm by a smooth curve."
+                f"“{one.name}” stands at {at[0]:g} to {at[-1]:g} nm in steps of "
+                f"{median(steps):g}; it was taken to every 10 nm by a smooth curve."
             )
     return tuple(words)
 
@@ -197,17 +193,13 @@ def weights_of(lamp: str, degrees: int, at: Array, asked: Asked) -> Weights:
 
 def power_of(lamp: str, asked: Asked) -> Array:
     """Return a lamp's power at every nm: of the user's lamp file first, then of the table."""
-    import numpy as np
-
-    from softmend.science.tint.colorimetry import EVERY_NM, interpolation
+    from softmend.science.tint.curve import every_nanometre
 
     if "lamp_file" in asked.files:
         for one in _file(asked, "lamp_file").samples:
             if one.name.casefold() == lamp.casefold() and one.values:
-                at = np.array(one.wavelengths_nm)
-                _check_lamp_reach(at, one.name)
-                joined = interpolation(at, EVERY_NM) @ np.array(one.values)
-                return np.asarray(np.maximum(joined, 0.0))
+                _check_lamp_reach(one.wavelengths_nm, one.name)
+                return every_nanometre(one.wavelengths_nm, one.values)
     names = {name.casefold(): name for name in lamp_names()}
     if lamp.casefold() not in names:
         raise InputError(
@@ -226,41 +218,37 @@ def lamp_names() -> tuple[str, ...]:
 
 @lru_cache(maxsize=64)
 def _table_lamp(name: str) -> Array:
-    import numpy as np
-
-    from softmend.science.tint.colorimetry import EVERY_NM
+    from softmend.science.tint.curve import every_nanometre
 
     if name == "E":
-        return np.ones_like(EVERY_NM)
+        return every_nanometre([360.0, 780.0], [1.0, 1.0])
     rows = tables.table("lamps").rows
     at = [float(row["wavelength_nm"] or 0) for row in rows]
-    return np.interp(EVERY_NM, at, [float(row[name] or 0) for row in rows])
+    return every_nanometre(at, [float(row[name] or 0) for row in rows])
 
 
 @lru_cache(maxsize=2)
 def observer(degrees: int) -> Array:
     """Return the colour matching functions of an observer at every nm from 360 to 780."""
-    import numpy as np
+    from softmend.science.tint.curve import numbers
 
     rows = tables.table("observers").rows
-    return np.array([[row[f"{axis}bar{degrees}"] for axis in "xyz"] for row in rows], np.float64)
+    return numbers([[float(row[f"{axis}bar{degrees}"] or 0) for axis in "xyz"] for row in rows])
 
 
 def reflectance_of(curve: Curve, raster: Array, asked: Asked) -> tuple[Array, tuple[str, ...]]:
     """Return a curve on a raster: measured, or else estimated from its colour, and said so."""
-    import numpy as np
-
     from softmend.science.tint.colorimetry import xyz_of_lab
     from softmend.science.tint.spectrum import smoothest_spectrum
 
-    if curve.is_measured:
+    if curve.is_measured or curve.lab is None:
         return on_raster(curve, raster), ()
     lamp = weights_of(curve.lamp, curve.observer_degrees, raster, asked)
-    made = smoothest_spectrum(xyz_of_lab(np.array(curve.lab), lamp.white), lamp)
+    made = smoothest_spectrum(xyz_of_lab(curve.lab, lamp.white), lamp)
     words = [ESTIMATED.format(name=curve.name)]
-    if np.any((made < 0) | (made > 1)):
+    if made.min() < 0 or made.max() > 1:
         words.append(f"No smooth surface has the colour of “{curve.name}”; the nearest was taken.")
-    return np.clip(made, 0.0, 1.0), tuple(words)
+    return made.clip(0.0, 1.0), tuple(words)
 
 
 def _from_file(given: Reading, name: str, asked: Asked) -> Curve:
@@ -278,7 +266,7 @@ def _from_file(given: Reading, name: str, asked: Asked) -> Curve:
 
 
 def _of_sample(one: Any, asked: Asked, name: str = "") -> Curve:
-    import numpy as np
+    from softmend.science.tint.curve import rising
 
     how = {"geometry": one.geometry, "specular": one.specular, "uv": one.uv}
     name = name or one.name
@@ -288,7 +276,7 @@ def _of_sample(one: Any, asked: Asked, name: str = "") -> Curve:
         words = () if one.lamp != NOT_KNOWN else (f"The lamp of “{name}” was taken to be D50.",)
         return Curve(name, lab=one.lab, lamp=lamp, observer_degrees=one.observer_degrees or 2,
                      warnings=words, **how)  # fmt: skip
-    at, values = np.array(one.wavelengths_nm), np.array(one.values)
+    at, values = rising(one.wavelengths_nm, one.values)
     _check_curve(name, at, values)
     return Curve(name, at, values, warnings=tuple(_file(asked, "readings_file").notes), **how)
 
@@ -296,15 +284,14 @@ def _of_sample(one: Any, asked: Asked, name: str = "") -> Curve:
 def _ready(
     name: str, at: Sequence[float], values: Sequence[float], unit: str | None, given: Reading
 ) -> Curve:
-    import numpy as np
+    from softmend.science.tint.curve import rising
 
     if len(at) != len(values):
         raise InputError(
             f"“{name}” has another number of values than of wavelengths",
             value=f"{len(values)} values, {len(at)} wavelengths",
         )
-    order = np.argsort(at)
-    nm, shares = np.array(at, np.float64)[order], np.array(values, np.float64)[order]
+    nm, shares = rising(at, values)
     warnings: tuple[str, ...] = ()
     if unit is None and shares.max() > PERCENT_ABOVE:
         unit = "percent"
@@ -317,10 +304,8 @@ def _ready(
 
 
 def _check_curve(name: str, at: Array, values: Array) -> None:
-    import numpy as np
-
-    steps = np.diff(at)
-    if at.size < 2 or np.any(steps <= 0):
+    steps = at[1:] - at[:-1]
+    if at.size < 2 or steps.min() <= 0:
         raise InputError(f"A wavelength of “{name}” stands twice", remedy="Keep one of each")
     inside = steps[(at[:-1] >= 380) & (at[1:] <= 780)]
     if inside.size == 0 or inside.max() > COARSEST_NM:
@@ -329,7 +314,7 @@ def _check_curve(name: str, at: Array, values: Array) -> None:
             value=f"{steps.max():g} nm",
             allowed="steps up to 50 nm between 380 and 780",
         )
-    if np.any(values < -0.01) or np.any(values > PERCENT_ABOVE):
+    if values.min() < -0.01 or values.max() > PERCENT_ABOVE:
         wrong = values[(values < -0.01) | (values > PERCENT_ABOVE)][0]
         raise InputError(
             f"A reflectance of “{name}” is out of range",
@@ -348,7 +333,7 @@ def _check_lab(lab: Sequence[float] | None, name: str) -> None:
         )
 
 
-def _check_lamp_reach(at: Array, name: str) -> None:
+def _check_lamp_reach(at: Sequence[float], name: str) -> None:
     if at[0] > MUST_START_NM or at[-1] < MUST_END_NM:
         raise InputError(
             f"The lamp “{name}” does not reach far enough",

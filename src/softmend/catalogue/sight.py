@@ -12,7 +12,6 @@ from softmend.catalogue.sight_look import (
     VerdictInput,
     WindowInput,
     made_ready,
-    outline_seen,
     short,
     working_of,
 )
@@ -150,12 +149,19 @@ def _seen(
     noise: float,
     grains: tuple[float, float] | None,
 ) -> SeenFrom:
+    from softmend.science.tint.seen_picture import seen_difference_of_outline
     from softmend.science.tint.visibility import index
 
     if given.outline_mm is None:
         left = float(looking.seen(fill, distance))
     else:
-        left = outline_seen(given, looking, fill, distance)
+        left = seen_difference_of_outline(
+            [[x * M_PER_MM, y * M_PER_MM] for x, y in given.outline_mm],
+            fill,
+            looking.ground,
+            looking.white,
+            distance,
+        )
     stands_out = float(index(left, noise, looking.noticed))
     grain = None if grains is None else abs(grains[0] - grains[1]) / looking.noticed
     return SeenFrom(

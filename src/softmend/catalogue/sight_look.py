@@ -3,7 +3,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
@@ -107,33 +106,6 @@ def made_ready(
     return looking, labs[-1], tuple(dict.fromkeys([*words, *more])), grain
 
 
-def outline_seen(
-    given: VerdictInput, looking: Looking, fill: Sequence[float], distance: float
-) -> float:
-    """Return the largest difference left inside a fill of any outline."""
-    import numpy as np
-
-    from softmend.science.tint.chart import inside_outline
-    from softmend.science.tint.seen_picture import samples_per_degree, seen_difference_of_mask
-
-    points = np.array(given.outline_mm, np.float64)
-    size = np.ptp(points, axis=0)
-    if not np.all(size > 0):
-        raise InputError("The outline of the fill has no area", remedy="Draw it again")
-    per_mm = (
-        min(100.0 / (distance * M_PER_MM * 17.5), 900.0 / size.max())
-        if distance < 1
-        else min(4.0, 900.0 / size.max())
-    )
-    per_mm = max(per_mm, 8.0 / size.min()) if 8.0 / size.min() * size.max() < 1500 else per_mm
-    border = 10
-    moved = (points - points.min(axis=0)) * per_mm + border
-    shape = tuple(int(np.ceil(v)) + 2 * border for v in size[::-1] * per_mm)
-    mask = inside_outline(shape, moved)
-    samples = samples_per_degree(per_mm / M_PER_MM, distance)
-    return seen_difference_of_mask(mask, fill, looking.ground, looking.white, max(samples, 1.0))
-
-
 def working_of(given: SightInput) -> tuple[WorkingValue, ...]:
     """Return what went into a verdict, with its kind."""
     rows = [
@@ -155,6 +127,7 @@ def _texture(
     given: SightInput, asked: Asked, white: Array
 ) -> tuple[dict[str, float], dict[str, tuple[float, float]], list[str]]:
     """Return the surround's noise and the grains of surround and fill, from pictures if there."""
+    from softmend.science.tint.chart import picture_xyz
     from softmend.science.tint.seen_picture import samples_per_degree, surround_noise
 
     if "surround_file" not in asked.files:
@@ -164,7 +137,7 @@ def _texture(
             "The picture of the surround has no scale", allowed="px_per_mm, above 0",
             remedy="photo.scale gives it",
         )  # fmt: skip
-    picture = _picture(asked.files["surround_file"], white)
+    picture = picture_xyz(asked.files["surround_file"], white)
     window = (
         max(1, round(given.width_mm * given.px_per_mm)),
         max(1, round(given.length_mm * given.px_per_mm)),
@@ -179,23 +152,6 @@ def _texture(
             )
         noise[place], own = surround_noise(picture, white, samples, window)
         if "fill_file" in asked.files:
-            filled = _picture(asked.files["fill_file"], white)
+            filled = picture_xyz(asked.files["fill_file"], white)
             grains[place] = own, surround_noise(filled, white, samples, (1, 1))[1]
     return noise, grains, words
-
-
-def _picture(pixels: Any, white: Array) -> Array:
-    """Return an ordinary picture as X, Y, Z; its colours are only relative."""
-    import numpy as np
-
-    from softmend.science.tint.chart import linear_light
-
-    largest = 255.0 if pixels.dtype.itemsize == 1 else 65535.0
-    light = linear_light(pixels, largest)
-    if light.ndim == 2:
-        light = light[..., None] * np.ones(3)
-    to_xyz = np.array(
-        [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
-    )
-    # The white of the picture is taken to be the white of the lamp.
-    return np.asarray((light @ to_xyz.T) / to_xyz.sum(axis=1) * white)

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Annotated
 
 from pydantic import Field
@@ -120,9 +121,7 @@ class CharacteriseAnswer(Answer):
 
 def tint_film(given: FilmInput, asked: Asked) -> FilmAnswer:
     """Return the reflectance of a film over a ground, and its colour under lamps."""
-    import numpy as np
-
-    from softmend.science.tint.film import film, hiding, seen_from_outside
+    from softmend.science.tint.film import film, hiding_film, seen_from_outside
 
     paint = ready_paint(
         Paint(
@@ -136,8 +135,6 @@ def tint_film(given: FilmInput, asked: Asked) -> FilmAnswer:
     depth = given.thickness_um * MM_PER_UM
     inside = film(k * depth, s * depth, ground)
     outside = seen_from_outside(inside, given.surface.film())
-    ratio = np.divide(k, s, out=np.full_like(k, np.inf), where=s > 0)
-    thick = np.where(np.isfinite(ratio), hiding(np.where(np.isfinite(ratio), ratio, 0)), 0.0)
     colours = []
     if raster.size > 1:
         for name in given.lamps:
@@ -147,7 +144,7 @@ def tint_film(given: FilmInput, asked: Asked) -> FilmAnswer:
         wavelengths_nm=tuple(float(one) for one in raster),
         internal=plain_list(inside, 8),
         reflectance=plain_list(outside, 8),
-        hiding=plain_list(thick, 8),
+        hiding=plain_list(hiding_film(k, s), 8),
         by_lamp=tuple(colours),
         warnings=(*words, *paint.warnings),
         working=_film_working(given),
@@ -156,11 +153,9 @@ def tint_film(given: FilmInput, asked: Asked) -> FilmAnswer:
 
 def tint_characterise(given: CharacteriseInput, asked: Asked) -> CharacteriseAnswer:
     """Return K and S of a paint from its drawdowns; "cannot say" where the readings allow none."""
-    import numpy as np
-
     made = characterised(given.name, given.drawdowns, given.surface, asked, given.ground_surface)
     k, s = made.found.absorption, made.found.scattering
-    if not np.any(made.found.usable):
+    if not made.found.usable.any():
         return CharacteriseAnswer(answer="cannot say", reasons=made.warnings, name=given.name)
     spread = _spread(given, made, asked)
     return CharacteriseAnswer(
@@ -183,67 +178,63 @@ def tint_characterise(given: CharacteriseInput, asked: Asked) -> CharacteriseAns
 
 
 def _ground(given: FilmInput, own: Array, asked: Asked) -> tuple[Array, Array, tuple[str, ...]]:
-    import numpy as np
+    from softmend.science.tint.curve import numbers
+    from softmend.science.tint.film import under_a_reading
 
-    from softmend.science.tint.film import under_the_surface
-
+    surface = given.ground_surface.film()
     if (given.ground is None) == (given.ground_reflectance is None):
         raise InputError(
             "The ground is given twice, or not at all", allowed="ground, or ground_reflectance"
         )
     if given.ground is None:
-        share = np.full(own.size, given.ground_reflectance)
-        return own, np.clip(under_the_surface(share, given.ground_surface.film()), 0, 1), ()
+        share = numbers([given.ground_reflectance or 0.0] * own.size)
+        return own, under_a_reading(share, surface), ()
     curve = curve_of(given.ground, asked, "ground")
     raster = raster_for([curve])
     read, words = reflectance_of(curve, raster, asked)
-    inside = under_the_surface(np.clip(read, 0, 1), given.ground_surface.film())
-    return raster, np.clip(inside, 0, 1), (*words, *curve.warnings)
+    return raster, under_a_reading(read, surface), (*words, *curve.warnings)
 
 
 def _spread(
     given: CharacteriseInput, made: Characterised, asked: Asked
 ) -> tuple[float, float] | None:
     """Return how much K and S change, in shares, when the readings are made again with noise."""
-    import numpy as np
+    from softmend.science.tint.curve import read_again, spread_over
 
-    rng = np.random.default_rng(asked.seed)
-    size = given.reading_error_percent / 100 * np.sqrt(0.5)
     fields = [name for name in Drawdowns.model_fields
               if isinstance(getattr(given.drawdowns, name), Reading)]  # fmt: skip
-    curves = {name: curve_of(getattr(given.drawdowns, name), asked, name) for name in fields}
-    draws = []
-    for _ in range(DRAWS):
-        again = {}
-        for name, one in curves.items():
-            read = on_raster(one, made.raster)
-            noise = size * (rng.standard_normal(read.size) + rng.standard_normal())
-            again[name] = Reading(
-                name=one.name,
-                wavelengths_nm=[float(v) for v in made.raster],
-                reflectance=[float(v) for v in np.clip(read + noise, 0, 1)],
-                unit="fraction",
-            )
-        drawn = characterised(
-            given.name, given.drawdowns.model_copy(update=again), given.surface,
-            asked, given.ground_surface,
-        )  # fmt: skip
-        draws.append((drawn.found.absorption, drawn.found.scattering))
-    good = made.found.usable
-    shares = []
-    for place, middle in enumerate((made.found.absorption, made.found.scattering)):
-        all_of_them = np.array([one[place] for one in draws])[:, good]
-        share = np.nanstd(all_of_them, axis=0) / np.maximum(np.abs(middle[good]), 1e-9)
-        shares.append(float(np.median(share)))
-    return shares[0], shares[1]
+    again: dict[str, list[list[float]]] = {}
+    for place, name in enumerate(fields):
+        read = on_raster(curve_of(getattr(given.drawdowns, name), asked, name), made.raster)
+        noisy = read_again(read, given.reading_error_percent / 100, DRAWS, asked.seed + place)
+        again[name] = noisy.clip(0.0, 1.0).tolist()
+    at = made.raster.tolist()
+    draws = [
+        characterised(
+            given.name,
+            given.drawdowns.model_copy(
+                update={
+                    name: Reading(wavelengths_nm=at, reflectance=again[name][draw], unit="fraction")
+                    for name in fields
+                }
+            ),
+            given.surface,
+            asked,
+            given.ground_surface,
+        ).found
+        for draw in range(DRAWS)
+    ]
+    k_spread = spread_over([one.absorption for one in draws], made.found.absorption)
+    s_spread = spread_over([one.scattering for one in draws], made.found.scattering)
+    return None if math.isnan(k_spread) else (k_spread, s_spread)
 
 
 def _typical(values: Array, share: float) -> Estimate:
-    import numpy as np
+    from statistics import median
 
     from softmend.science.uncertain import Band
 
-    middle = float(np.nanmedian(values))
+    middle = median(one for one in values.tolist() if not math.isnan(one))
     spread = 1.645 * share * middle
     band = Band(max(middle - spread, 0.0), middle, middle + spread)
     return Estimate(

@@ -42,6 +42,8 @@ if TYPE_CHECKING:
     from softmend.science.uncertain import Array
 
 KG_PER_G = 1e-3
+LEAST_SHARE = 1e-6
+"""A share of the skin below which a paint is left out."""
 Spread = Annotated[Number, Field(ge=0, le=50)]
 
 
@@ -156,9 +158,8 @@ class Ready:
 
 def ready(given: SkinInput, asked: Asked, more: Sequence[Curve] = ()) -> Ready:
     """Return a request made ready; InputError where parts do not fit together."""
-    import numpy as np
-
-    from softmend.science.tint.film import under_the_surface
+    from softmend.science.tint.curve import numbers
+    from softmend.science.tint.film import under_a_reading
     from softmend.science.tint.palette import Palette, Skin, check_palette
     from softmend.science.tint.recipe import Target, lab_by_lamp
 
@@ -170,14 +171,14 @@ def ready(given: SkinInput, asked: Asked, more: Sequence[Curve] = ()) -> Ready:
     raster = raster_for(curves)
     _names_differ([*given.paints, *([given.white] if given.white else [])])
     read, _ = reflectance_of(ground, raster, asked)
-    inside = np.clip(under_the_surface(np.clip(read, 0, 1), given.ground_surface.film()), 0, 1)
+    inside = under_a_reading(read, given.ground_surface.film())
     listed = (*given.paints, *((given.white,) if given.white else ()))
     made = [ready_paint(one, given.surface, asked) for one in listed]
     clear = ready_paint(given.binder, given.surface, asked) if given.binder else None
     parts = [one.on(raster) for one in made]
-    binder = clear.on(raster) if clear else (np.zeros(raster.size), np.zeros(raster.size))
+    binder = clear.on(raster) if clear else (0.0 * raster, 0.0 * raster)
     palette = Palette(
-        np.array([k for k, _ in parts]), np.array([s for _, s in parts]), *binder,
+        numbers([k for k, _ in parts]), numbers([s for _, s in parts]), *binder,
         white=len(given.paints) if given.white else None,
     )  # fmt: skip
     skin = Skin(inside, given.thickness_um * MM_PER_UM, given.surface.film(),
@@ -196,18 +197,14 @@ def ready(given: SkinInput, asked: Asked, more: Sequence[Curve] = ()) -> Ready:
 
 def measured_on(raster: Array, curve: Curve) -> Array:
     """Return a measured drawdown at the wavelengths of the request."""
-    import numpy as np
-
-    return np.clip(on_raster(curve, raster), 0.0, 1.0)
+    return on_raster(curve, raster).clip(0.0, 1.0)
 
 
 def lines_of(amounts: Array, given: SkinInput, made: Ready) -> tuple[tuple[MixtureLine, ...], str]:
     """Return a mixture line by line, dosed when a batch was asked for, and the cup in words."""
-    import numpy as np
-
     from softmend.science.tint.dose import Making, batch
 
-    used = np.flatnonzero(amounts > 1e-6).tolist()
+    used = (amounts > LEAST_SHARE).nonzero()[0].tolist()
     if given.batch is None or not used:
         return tuple(
             MixtureLine(paint=made.names[row], share_percent=_short(100 * amounts[row]),
@@ -217,7 +214,7 @@ def lines_of(amounts: Array, given: SkinInput, made: Ready) -> tuple[tuple[Mixtu
     asked_for = given.batch
     making = Making(asked_for.batch_g * KG_PER_G, asked_for.solids_percent / 100,
                     asked_for.binder_solids_percent / 100)  # fmt: skip
-    kept = np.where(amounts > 1e-6, amounts, 0.0)
+    kept = amounts * (amounts > LEAST_SHARE)
     cup = batch(kept, _stocks(made.paints), making, made.target, made.palette, made.skin)
     lines = []
     for dose in cup.doses:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
@@ -111,16 +112,10 @@ class ReadyPaint:
 
     def on(self, raster: Array) -> tuple[Array, Array]:
         """Return K and S at the wavelengths of a raster, 0 or more."""
-        import numpy as np
+        from softmend.science.tint.curve import on_raster as joined
 
-        from softmend.science.tint.colorimetry import interpolation
-
-        if self.at.size == 1:
-            return np.full(raster.size, self.absorption[0]), np.full(
-                raster.size, self.scattering[0]
-            )
-        join = interpolation(self.at, raster)
-        return np.maximum(join @ self.absorption, 0), np.maximum(join @ self.scattering, 0)
+        k, s = (joined(self.at, one, raster) for one in (self.absorption, self.scattering))
+        return k, s
 
 
 @dataclass(frozen=True)
@@ -136,7 +131,7 @@ class Characterised:
 
 def ready_paint(given: Paint, surface: Surface, asked: Asked) -> ReadyPaint:
     """Return a paint's K and S, worked out from its drawdowns when it comes with those."""
-    import numpy as np
+    from softmend.science.tint.curve import numbers, rising
 
     by_hand = given.k_per_mm is not None and given.s_per_mm is not None
     if by_hand == (given.drawdowns is not None):
@@ -147,7 +142,7 @@ def ready_paint(given: Paint, surface: Surface, asked: Asked) -> ReadyPaint:
     if given.drawdowns is not None:
         made = characterised(given.name, given.drawdowns, surface, asked)
         k, s = made.found.absorption, made.found.scattering
-        good = np.isfinite(k) & np.isfinite(s)
+        good = made.found.known
         if good.sum() < 0.7 * good.size:
             raise InputError(
                 f"The drawdowns of “{given.name}” do not give K and S",
@@ -156,23 +151,22 @@ def ready_paint(given: Paint, surface: Surface, asked: Asked) -> ReadyPaint:
                 remedy="; ".join(made.found.why) or "Measure them again",
             )
         return ReadyPaint(given.name, made.raster[good], k[good], s[good], made.warnings)
-    k, s = np.array(given.k_per_mm, np.float64), np.array(given.s_per_mm, np.float64)
-    at = np.array(given.wavelengths_nm if given.wavelengths_nm is not None else [550.0])
+    k, s = numbers(given.k_per_mm or []), numbers(given.s_per_mm or [])
+    at = numbers(given.wavelengths_nm if given.wavelengths_nm is not None else [550.0])
     if not (k.size == s.size == at.size):
         raise InputError(
             f"K, S and the wavelengths of “{given.name}” are not equally many",
             value=f"{k.size}, {s.size}, {at.size}",
             allowed="one K and one S for each of wavelengths_nm, or one of each without them",
         )
-    if np.any(k < 0) or np.any(s < 0):
+    if k.min() < 0 or s.min() < 0:
         raise InputError(
             f"A K or S of “{given.name}” is negative",
             value=f"{min(k.min(), s.min()):.3g} per mm",
             allowed="0 or more",
             remedy="Characterise the paint again: too little contrast gives such values",
         )
-    order = np.argsort(at)
-    return ReadyPaint(given.name, at[order], k[order], s[order])
+    return ReadyPaint(given.name, rising(at, k)[0], rising(at, k)[1], rising(at, s)[1])
 
 
 def characterised(
@@ -195,8 +189,6 @@ def characterised(
 def _two_backings(
     name: str, given: Drawdowns, surface: Surface, ground: Surface, asked: Asked
 ) -> Characterised:
-    import numpy as np
-
     from softmend.science.tint.coefficients import Drawdown, fitted, from_two_backings
 
     readings = {"over black": given.over_black, "over white": given.over_white,
@@ -207,7 +199,7 @@ def _two_backings(
     thickness = _thickness(name, given)
     point = from_two_backings(film_b, film_w, black, white, thickness)
     fit = fitted([Drawdown(thickness, black, film_b), Drawdown(thickness, white, film_w)])
-    contrast = np.median(film_w - film_b)
+    contrast = median((film_w - film_b).tolist())
     said = [*same_way(curves), *point.why, *fit.why]
     if contrast < 0.05:
         said.append(
@@ -264,12 +256,9 @@ def _together(
 
 
 def _internal(curve: Curve, raster: Array, surface: Surface) -> Array:
-    import numpy as np
+    from softmend.science.tint.film import under_a_reading
 
-    from softmend.science.tint.film import under_the_surface
-
-    read = np.clip(on_raster(curve, raster), 0.0, 1.0)
-    return np.clip(under_the_surface(read, surface.film()), 0.0, 1.0)
+    return under_a_reading(on_raster(curve, raster), surface.film())
 
 
 def _thickness(name: str, given: Drawdowns) -> float:

@@ -270,10 +270,8 @@ def _one_recipe(solved: Solved, given: SkinInput, made: Ready, asked: Asked) -> 
 
 
 def _amounts(given: CorrectInput, made: Ready) -> Array:
-    import numpy as np
-
     places = {name.casefold(): place for place, name in enumerate(made.names)}
-    amounts = np.zeros(len(made.names))
+    amounts = 0.0 * made.palette.absorption[:, 0]
     for one in given.mixture:
         if one.paint.casefold() not in places:
             raise InputError(

@@ -73,12 +73,12 @@ def test_a_left_out_patch_is_worse_than_one_in_the_fit() -> None:
 def test_uneven_light_is_found_and_a_grey_card_takes_it_away() -> None:
     shade = np.linspace(1.0, 0.8, 240)[None, :, None] * np.ones((160, 1, 3))
     even, camera, usable = fitted(photographed())
-    assert unevenness(np.where(usable[:, None], camera, np.nan), XYZ, even, 4, 6) < 0.02
+    assert unevenness(camera, usable, XYZ, even, 4, 6) < 0.02
     shaded, camera, usable = fitted(photographed(shade))
-    worse = unevenness(np.where(usable[:, None], camera, np.nan), XYZ, shaded, 4, 6)
+    worse = unevenness(camera, usable, XYZ, shaded, 4, 6)
     assert worse > 0.08
     again, camera, usable = fitted(even_light(photographed(shade), 0.5 * shade))
-    assert unevenness(np.where(usable[:, None], camera, np.nan), XYZ, again, 4, 6) < 0.02
+    assert unevenness(camera, usable, XYZ, again, 4, 6) < 0.02
     assert again.off.mean() < shaded.off.mean()
 
 

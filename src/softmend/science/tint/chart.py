@@ -17,6 +17,7 @@ from softmend.science.uncertain import Array
 
 CENTRE = 0.6
 """Share of a patch's side that is read: its middle."""
+SRGB_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 DARKEST, BRIGHTEST = 0.01, 0.98
 PIXELS_WANTED = 1000
 
@@ -241,6 +242,32 @@ def _patch(picture: Array, h: Array, at: tuple[int, int], size: tuple[int, int])
     mean = values.mean(axis=0)
     usable = bool(mean.max() >= DARKEST and np.quantile(values, 0.99) <= BRIGHTEST)
     return Patch(mean, values.std(axis=0), pixels, outline, usable)
+
+
+def picture_xyz(coded: Array, white: Array) -> Array:
+    """Return an ordinary picture as X, Y, Z whose white is that of a lamp; colours are relative.
+
+    Parameters
+    ----------
+    coded : array, rows by columns, with or without three colours, 8 or 16 bits [1]
+    white : array, X, Y, Z of the lamp's white [1]
+
+    Returns
+    -------
+    array, rows by columns by X, Y, Z [1]
+
+    Source: iec61966, primaries and curve of sRGB.
+    Checked against: tests/science/tint/test_photograph.py.
+
+    Example
+    -------
+    >>> picture_xyz(np.full((1, 1), 255, dtype=np.uint8), np.array([95.0, 100, 109])).tolist()
+    [[[95.0, 100.0, 109.0]]]
+    """
+    light = linear_light(coded, 255.0 if coded.dtype.itemsize == 1 else 65535.0)
+    if light.ndim == 2:
+        light = light[..., None] * np.ones(3)
+    return np.asarray((light @ SRGB_XYZ.T) / SRGB_XYZ.sum(axis=1) * white)
 
 
 def inside_outline(shape: tuple[int, ...], outline: ArrayLike) -> NDArray[np.bool_]:

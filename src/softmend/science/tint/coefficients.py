@@ -34,6 +34,11 @@ class Coefficients:
     usable: Flags
     why: tuple[str, ...] = ()
 
+    @property
+    def known(self) -> Flags:
+        """Return where there is a K and an S at all."""
+        return np.isfinite(self.absorption) & np.isfinite(self.scattering)
+
 
 @dataclass(frozen=True, slots=True)
 class Drawdown:

@@ -266,6 +266,53 @@ def under_the_surface(external: ArrayLike, surface: Surface) -> Array:
     return np.asarray(seen / (through + surface.k2 * seen))
 
 
+def under_a_reading(read: Array, surface: Surface) -> Array:
+    """Return the reflectance under the surface of what was read, kept between 0 and 1.
+
+    Parameters
+    ----------
+    read : array, reflectance as read [1]; a fluorescent or noisy reading may leave 0 to 1
+    surface : Surface, its two shares [1]
+
+    Returns
+    -------
+    array, internal reflectance [1], 0 to 1
+
+    Source: saunderson1942, both directions.
+    Checked against: tests/science/tint/test_film.py.
+
+    Example
+    -------
+    >>> under_a_reading(np.array([0.01, 1.05]), Surface(0.04, 0.6)).tolist()
+    [0.0, 1.0]
+    """
+    return np.clip(under_the_surface(np.clip(read, 0, 1), surface), 0, 1)
+
+
+def hiding_film(absorption: Array, scattering: Array) -> Array:
+    """Return the reflectance of a film so thick that its ground does not matter, from K and S.
+
+    Parameters
+    ----------
+    absorption, scattering : array, K and S [1 over any one unit], 0 or more
+
+    Returns
+    -------
+    array, internal reflectance [1]; 0 where nothing scatters
+
+    Source: kubelka1948, R infinite.
+    Checked against: tests/science/tint/test_film.py.
+
+    Example
+    -------
+    >>> hiding_film(np.array([1.0, 1.0]), np.array([40.0, 0.0])).round(6).tolist()
+    [0.8, 0.0]
+    """
+    scatters = scattering > 0
+    ratio = np.divide(absorption, scattering, out=np.zeros(absorption.shape), where=scatters)
+    return np.where(scatters, hiding(ratio), 0.0)
+
+
 def surface_of_index(index: float) -> Surface:
     """Return the two shares of a flat, clean surface from its refractive index.
 

@@ -9,12 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from softmend.errors import InputError
 from softmend.science.tint.colorimetry import lab
 from softmend.science.tint.difference import colour_difference_ciede2000
 from softmend.science.uncertain import Array
 
+Flags = NDArray[np.bool_]
 FEWEST_PATCHES = {"linear": 6, "root-polynomial": 10}
 UNEVEN = 0.05
 """Change of the light over the chart above which the page warns."""
@@ -39,6 +41,12 @@ class Correction:
     def lab(self, camera: Array) -> Array:
         """Return CIELAB of the camera's numbers."""
         return lab(self.xyz(camera), self.white)
+
+    def lab_spread(self, camera: Array, spread: Array) -> Array:
+        """Return how far L*, a*, b* reach when all numbers move together by their spread."""
+        middle = self.lab(camera)
+        steps = [self.lab(camera + spread * axis) - middle for axis in np.eye(3)]
+        return np.asarray(np.abs(np.sum(steps, axis=0)))
 
 
 def terms(camera: Array, method: str) -> Array:
@@ -128,12 +136,15 @@ def correction(camera: Array, xyz: Array, white: Array, method: str) -> Correcti
     return Correction(method, matrix, off, np.asarray(white, np.float64))
 
 
-def unevenness(camera: Array, xyz: Array, matrix_of: Correction, rows: int, columns: int) -> float:
+def unevenness(
+    camera: Array, usable: Flags, xyz: Array, matrix_of: Correction, rows: int, columns: int
+) -> float:
     """Return how much the light changes over the chart, from edge to edge.
 
     Parameters
     ----------
-    camera : array, all patches by three, linear light [1]; NaN where a patch is not usable
+    camera : array, all patches by three, linear light [1]
+    usable : array of bool, which of them the camera could read
     xyz : array, all patches by X, Y, Z as the chart is known [1]
     matrix_of : Correction, the correction that fits them
     rows, columns : int, of patches on the chart [1]
@@ -149,11 +160,10 @@ def unevenness(camera: Array, xyz: Array, matrix_of: Correction, rows: int, colu
     -------
     >>> seen = np.linspace(0.1, 0.9, 18).reshape(6, 3)
     >>> fit = correction(seen + np.eye(6, 3) / 9, 100 * seen, np.full(3, 100.0), "linear")
-    >>> unevenness(seen, fit.xyz(seen), fit, 2, 3) < 1e-9
+    >>> unevenness(seen, np.ones(6, dtype=bool), fit.xyz(seen), fit, 2, 3) < 1e-9
     True
     """
-    usable = np.all(np.isfinite(camera), axis=1)
-    ratio = matrix_of.xyz(np.where(usable[:, None], camera, 0.5))[:, 1] / xyz[:, 1]
+    ratio = matrix_of.xyz(camera)[:, 1] / xyz[:, 1]
     down, across = np.divmod(np.arange(rows * columns), columns)
     at = np.stack([np.ones(rows * columns), down / max(rows - 1, 1) - 0.5,
                    across / max(columns - 1, 1) - 0.5], axis=1)  # fmt: skip

@@ -9,12 +9,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from softmend.errors import InputError
+from softmend.science.tint.chart import inside_outline
 from softmend.science.tint.colorimetry import lab, xyz_of_lab
 from softmend.science.tint.difference import colour_difference_ciede2000
 from softmend.science.tint.visibility import OPPONENT, XYZ_OF_OPPONENT, transfer
 from softmend.science.uncertain import Array
 
 PAD_DEG = 2.0
+SAMPLES_WANTED, LEAST_ACROSS, MOST_ACROSS, BORDER = 120.0, 8.0, 900.0, 10
 LARGEST_IMAGE = 40_000_000
 
 
@@ -113,6 +115,50 @@ def seen_difference_of_mask(
     picture = np.where(mask[..., None], xyz_of_lab(fill, white), below)
     seen = lab(as_seen(picture, samples_per_degree), white)
     return float(colour_difference_ciede2000(seen, np.asarray(ground, np.float64))[mask].max())
+
+
+def seen_difference_of_outline(
+    outline: ArrayLike, fill: ArrayLike, ground: ArrayLike, white: ArrayLike, distance: float
+) -> float:
+    """Return the largest difference that is left inside a fill from its outline and the distance.
+
+    Parameters
+    ----------
+    outline : array, points round the fill [m], three or more
+    fill, ground : array, L*, a*, b* under one lamp, 2 degrees [1]
+    white : array, X, Y, Z of that lamp's white [1]
+    distance : float, from the eye [m], 0.05 to 100
+
+    Returns
+    -------
+    float, CIEDE2000 as seen [1]
+
+    Raises
+    ------
+    InputError
+        When the outline has no area.
+
+    Source: zhang1996, S-CIELAB.
+    Checked against: tests/catalogue/test_sight.py.
+
+    Example
+    -------
+    >>> bar = [[0, 0], [0.02, 0], [0.02, 0.002], [0, 0.002]]
+    >>> day = [95.047, 100, 108.883]
+    >>> round(seen_difference_of_outline(bar, [78, 2, 18], [80, 2, 18], day, 1.829), 1)
+    1.5
+    """
+    points = np.asarray(outline, np.float64)
+    size = np.ptp(points, axis=0)
+    if not np.all(size > 0):
+        raise InputError("The outline of the fill has no area", remedy="Draw it again")
+    fine = SAMPLES_WANTED / samples_per_degree(1.0, distance)
+    scale = min(max(fine, LEAST_ACROSS / size.min()), MOST_ACROSS / size.max())
+    moved = (points - points.min(axis=0)) * scale + BORDER
+    rows, columns = (int(np.ceil(v)) + 2 * BORDER for v in size[::-1] * scale)
+    mask = inside_outline((rows, columns), moved)
+    samples = max(samples_per_degree(scale, distance), 1.0)
+    return seen_difference_of_mask(mask, fill, ground, white, samples)
 
 
 def surround_noise(
