@@ -135,6 +135,24 @@ DIALECTS: dict[str, bytes] = {
         lambda t, a, b: f"{t:%d.%m.%Y %H.%M.%S};{comma(a)};{comma(b)}",
         encoding="latin-1",
     ),
+    "comment sign before the header, blanks": file_of(
+        "# date time temp rh\n", lambda t, a, b: f"{t:%Y-%m-%d %H:%M:%S} {a:.2f} {b:.1f}"
+    ),
+    "blanks around semicolons": file_of(
+        " Zeit ; T ; RH \n", lambda t, a, b: f" {t:%d.%m.%Y %H:%M} ; {comma(a)} ; {comma(b)} "
+    ),
+    "a summary with a date below": file_of(
+        "Time;Temp;Hum\n",
+        lambda t, a, b: f"{t:%Y-%m-%d %H:%M:%S};{a:.2f};{b:.1f}",
+        "\nMax;2024-03-17 03:00:00;22.9\nEnd of file\n",
+    ),
+    "both degrees": file_of(
+        "Time;Temp F;Temp C;RH\n",
+        lambda t, a, b: f"{t:%Y-%m-%d %H:%M};{a * 1.8 + 32:.1f};{a:.1f};{b:.1f}",
+    ),
+    "weekday and year last": file_of(
+        "time;T;RH\n", lambda t, a, b: f"{t:%a %b %d %H:%M:%S %Y};{a:.1f};{b:.1f}"
+    ),
     "Kelvin, old line ends": file_of(
         "time,temp_K,RH\n", lambda t, a, b: f"{t:%Y-%m-%d %H:%M},{a + 273.15:.2f},{b:.1f}"
     ).replace(b"\n", b"\r"),

@@ -51,8 +51,8 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
         (Meaning.LIGHT, r"\blux|\blx\b|illumin|beleucht|[ée]clairement|^light"),
         (
             Meaning.HUMIDITY,
-            r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|feuch|\br\.?f\.?\b|h[uú]med|"
-            r"umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|^hr\b|"
+            r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|\bhum\b|feuch|\br\.?f\.?\b|"
+            r"h[uú]med|umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|^hr\b|"
             r"^ur\b|^%$|^rhe?$|^rh",
         ),
         (
@@ -85,7 +85,7 @@ _ROLE_WORDS = re.compile(
     r"[(\[]\s*(?:[°º]?\s?[cf]|deg\.? ?[cf]|%.{0,4}|r\.?h\.?|ppm|lux|lx|k)\s*[)\]]|"
     r"relative|relativ\w*|rel\.?|\bair\b|temperatur\w*|température|temp\w*\.?|"
     r"humidit\w*|humidity|luftfeuch\w*|feuch\w*|celsius|fahrenheit|r\.?h\.?(?![a-z]{2})|"
-    r"°\s?[cf]|deg\.? ?[cf]\b|%|co2|co₂|ppm|lux|\blx\b|light|illuminance|value",
+    r"°\s?[cf]|deg\.? ?[cf]\b|[\s_,][cf]$|%|co2|co₂|ppm|lux|\blx\b|light|illuminance|value",
     re.IGNORECASE,
 )
 

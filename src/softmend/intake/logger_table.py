@@ -51,7 +51,7 @@ def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
     tried = [delimiter] if delimiter else list(DELIMITERS)
     head = [line for line in lines[:LOOKED_AT] if line.strip()]
     scores = {name: _readings_in(head, DELIMITERS[name]) for name in tried}
-    best = max(tried, key=lambda name: scores[name])
+    best = max(tried, key=lambda name: (scores[name][0], name != "blanks", scores[name][1]))
     if scores[best][0] == 0:
         raise InputError(
             "No line of the file looks like a reading",
@@ -151,11 +151,11 @@ def _header(before: Sequence[Line], width: int) -> list[Line]:
     """Return the one or two lines right above the readings that name the columns."""
     if not before:
         return []
-    last = _without_sign(before[-1])
+    last = _without_sign(before[-1], width)
     if not _names_columns(last, width):
         return []
     if len(before) > 1 and all(_UNITS.fullmatch(cell) for cell in last.cells):
-        above = _without_sign(before[-2])
+        above = _without_sign(before[-2], width)
         if _names_columns(above, width):
             return [above, last]
     return [last]
@@ -171,8 +171,10 @@ def _names_columns(line: Line, width: int) -> bool:
     )
 
 
-def _without_sign(line: Line) -> Line:
+def _without_sign(line: Line, width: int) -> Line:
     """Return a header line without the sign that marks it as a comment."""
+    if len(line.cells) > width and re.fullmatch(r"#+|//|%|;", line.cells[0]):
+        return Line(line.number, line.text, line.cells[1:])
     first = re.sub(r"^\s*(?:#|//|%|;)+\s*(?=\S)", "", line.cells[0]) if line.cells else ""
     return Line(line.number, line.text, (first, *line.cells[1:]))
 

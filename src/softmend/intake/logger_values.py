@@ -61,7 +61,7 @@ def read_values(table: FileTable, lines: Sequence[Line], clock: Clock, told: Sta
         for line, ok in zip(lines, timed, strict=True)
         if not ok
     ]
-    if cut:
+    if cut and timed[-1]:
         aside.append((lines[-1], "the file breaks off in it"))
         timed[-1] = False
     rows = [line.cells for line, ok in zip(lines, timed, strict=True) if ok]
@@ -270,6 +270,9 @@ def _split(
     unsure: list[str],
 ) -> list[tuple[str, NDArray[np.intp], dict[Meaning, Array]]]:
     groups, labels, by_place = loggers_of(columns)
+    used = {i for group in groups for i in group.values()}
+    for i in sorted(arrays.keys() - used):
+        unsure.append(f"“{columns[i].name}” was not used: another column says the same.")
     if by_place:
         unsure.append("The columns of several loggers were paired by their order.")
     every = np.arange(len(rows))
