@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import json
+import re
 from importlib.resources import files
 
 import pytest
@@ -23,6 +24,7 @@ from softmend.services.keeping import verify
 from softmend.services.next_steps import asked_for
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.hours import weeks_said
+from softmend.services.propose.proposal_content import proposal_as_text
 from softmend.services.propose.proposals import missing_in
 from softmend.services.treat.day_log import log_of
 from softmend.services.treat.fragments import ledger_of
@@ -146,3 +148,9 @@ def test_the_old_resin_loads_the_antler_beyond_its_band_and_the_pulp_does_not(be
     # What no table has is the bench's own, and marked as an estimate.
     assert {bound.sources[name].kind for name in UNITS} == {"estimated"}
     assert all(bound.sources[name].origin.startswith("this bench's own") for name in UNITS)
+    # The design goes into the proposal, with the fill's shrinkage allowed for.
+    printed = proposal_as_text(bench, dossier_id)["fill_designs"]
+    assert re.search(
+        r"0\.\d+ \([\d.]+ to [\d.]+\) mL to fill; 1\.\d+ \([\d.]+ to [\d.]+\) mL laid", printed
+    )
+    assert re.search(r"mix about 0\.\d+ g of dry pulp with 0\.\d+ g of dispersion", printed)

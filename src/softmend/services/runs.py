@@ -70,6 +70,15 @@ def runs_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Run, str]]:
     ]
 
 
+def run_about(reader: Reader, run: Run) -> str:
+    """Return what a run is about in words: the mark it read first and its fill, or ""."""
+    read = (reader.entry(entry_id) for entry_id in run.read_entry_ids)
+    mark = next((_words(entry) for entry in read if entry.kind == "mark"), "")
+    fill = run.inputs.get("fill")
+    name = str(fill.get("name", "")) if isinstance(fill, dict) else ""
+    return ", ".join(part for part in (mark, name) if part)
+
+
 def stale_because(reader: Reader, run: Run) -> str:
     """Return why a run no longer matches its sources, in one sentence, or "" while it does."""
     for entry_id in run.read_entry_ids:

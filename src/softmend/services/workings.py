@@ -10,6 +10,9 @@ from softmend import catalogue
 from softmend.report.content import Quantity, Working, WorkingValue
 from softmend.services.examine.quantities import Measured, Outcome
 
+STALE = "stale, because "
+"""Page and print say these words themselves before the reason."""
+
 _LONG_UNITS = re.compile("_(px_per_mm|j_per_m2|mpa_m05|demand)$")
 
 
@@ -27,7 +30,7 @@ def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> 
         ),
         results=tuple(_results(answer)),
         cautions=(*entry.cautions, *answer["warnings"]),
-        stale_because=stale_because,
+        stale_because=stale_because.removeprefix(STALE),
     )
 
 

@@ -13,6 +13,7 @@ from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
 from softmend.records.shelf import ShelfItem
+from softmend.services.examine.printing import report_as_text
 from softmend.services.explain.binding import bound_crack
 from softmend.services.explain.binding_fill import fill_system, system_names
 from softmend.services.explain.binding_matter import LEACHED, SOUND, matter_values
@@ -35,6 +36,7 @@ from softmend.services.explain.measured_opening import record_opening
 from softmend.services.explain.shelf import put_on_shelf
 from softmend.services.explain.what_if import ORIGIN, Tried
 from softmend.services.legal_flags import today_at
+from softmend.services.propose.proposal_content import proposal_as_text
 from softmend.services.propose.proposals import record_fill, record_material
 from tests.services.explain.conftest import PULP, RESIN, SAID
 
@@ -312,3 +314,20 @@ def test_only_what_is_drawn_as_a_line_and_a_known_fill_is_taken(
     with bench.store.reading() as reader:
         ((entry, drawn),) = cracks_in(reader, dossier_id)
         assert bound_crack(reader, dossier_id, entry, drawn).mark_id == mark.subject_id
+
+
+def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry, said: Entry
+) -> None:
+    keep_crack(bench, author, dossier_id, 1)
+    say_of_crack(bench, author, dossier_id, mark.subject_id,
+                 replace(SAID, fall_percent=Told(20, 30, 40)), said.id)  # fmt: skip
+    printed = report_as_text(bench, dossier_id)["workings"]
+    assert f"mark 1, {RESIN}, kept on 2026-03-02 · {GIVING}" in printed
+    assert "Stale, because the crack model changed on 2026-03-02" in printed
+    assert "because stale, because" not in printed
+    proposal = proposal_as_text(bench, dossier_id)
+    assert "3 layers of at most 3 mm" in proposal["fill_designs"]
+    assert "because stale, because" not in proposal["workings"]
+    # Whoever prints has the run as it was kept: nothing is computed anew for it.
+    assert "20.0 (15.0 to 28.0) %RH" in proposal["workings"]

@@ -56,7 +56,7 @@ from softmend.services.passing import passed_rows
 from softmend.services.people import names_in
 from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
-from softmend.services.runs import runs_in
+from softmend.services.runs import run_about, runs_in
 from softmend.services.store import Reader
 from softmend.services.workings import printed, working, workings_of
 
@@ -271,7 +271,8 @@ def _view_workings(views: list[tuple[Entry, View]], scales: dict[str, Scaled]) -
 def _run_workings(reader: Reader, dossier_id: str, fills: Fills) -> Iterable[Working]:
     kept = runs_in(reader, dossier_id)
     for entry, run, stale in kept:
-        yield working(run.computation, f"kept on {entry.at[:10]}", run.outputs, stale)
+        told = (run_about(reader, run), f"kept on {entry.at[:10]}")
+        yield working(run.computation, ", ".join(filter(None, told)), run.outputs, stale)
     if fills.answer is not None and not any(run.computation == "fill.volume" for _, run, _ in kept):
         yield working("fill.volume", "as it stands", fills.answer)
 

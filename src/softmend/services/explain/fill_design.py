@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from softmend.services.explain.binding import Bound
     from softmend.services.store import Reader
 
-STALE = "stale, because "
 LEFT_AT_LEAST = 0.05
 """However much a fill shrinks, something of it is left."""
 
@@ -51,8 +50,7 @@ def designs_in(
             designs.append(_design(bound, role, giving, sharing, volumes.get(mark.number)))
             name = giving.run.inputs["fill"]["name"]
             about = f"Mark {mark.number}, {name}"
-            because = giving.stale_because.removeprefix(STALE)
-            workings.append(working(GIVING, about, giving.run.outputs, because))
+            workings.append(working(GIVING, about, giving.run.outputs, giving.stale_because))
     return tuple(designs), tuple(workings)
 
 
