@@ -28,7 +28,7 @@ FOOTER = (
 
 Name: TypeAlias = Annotated[str, Field(min_length=1, max_length=200)]
 Parameter: TypeAlias = Annotated[Number, Field(ge=0, le=60)]
-Above: TypeAlias = Annotated[Number, Field(gt=0)]
+Limit: TypeAlias = Annotated[Number, Field(ge=1e-6, le=1e7)]
 Percent: TypeAlias = Annotated[Number, Field(gt=0, le=100)]
 Carrier: TypeAlias = Literal[
     "swab", "drop", "brush", "tissue", "vapour", "gel", "poultice", "dispersion", "wet pulp"
@@ -47,8 +47,8 @@ class OwnSolvent(Model):
     vapour_pressure_kpa: Annotated[Number, Field(ge=0, le=500)] | None = None
     flash_degc: Annotated[Number, Field(ge=-150, le=500)] | None = None
     flammable_limit_percent: Percent | None = None
-    limit_8h_mg_per_m3: Above | None = None
-    limit_15min_mg_per_m3: Above | None = None
+    limit_8h_mg_per_m3: Limit | None = None
+    limit_15min_mg_per_m3: Limit | None = None
     limit_named: Words = "typed, without a name"
     family: Words = ""
     kind: Kind = "maker's sheet"

@@ -31,7 +31,7 @@ class Coating(Model):
     dispersion_sqrt_mpa: Parameter | None = None
     polar_sqrt_mpa: Parameter | None = None
     hydrogen_sqrt_mpa: Parameter | None = None
-    radius_sqrt_mpa: Annotated[Number, Field(gt=0, le=40)] | None = None
+    radius_sqrt_mpa: Annotated[Number, Field(ge=0.5, le=40)] | None = None
     kind: Kind = "measured"
     origin: Words = "typed"
 

@@ -197,7 +197,7 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
     order = np.lexsort((np.arange(len(blends)), air, -np.round(chance, 2)))
     allowed = order[fine[order]]
     singles = [ranked(one) for one in allowed if one < size]
-    best = _winner(order, fine, blends, shelf, spared, keep)
+    best = _winner(int(np.argmax(chance)), fine, blends, shelf, spared, keep)
     return Search(
         singles=tuple(singles),
         blends=_that_gain(allowed, blends, singles, ranked, size),
@@ -278,7 +278,7 @@ def _gains(agent: Ranked, single: Ranked) -> bool:
 
 
 def _winner(
-    order: NDArray[np.int64],
+    best: int,
     fine: NDArray[np.bool_],
     blends: Blends,
     shelf: Shelf,
@@ -286,7 +286,6 @@ def _winner(
     keep: Sequence[KeepLayer],
 ) -> tuple[int, tuple[str, ...]] | None:
     """Return the winner by chance alone with the reasons against it, unless it is allowed."""
-    best = int(order[0])
     if fine[best]:
         return None
     members = blends.members[best][blends.shares[best] > 0].tolist()
