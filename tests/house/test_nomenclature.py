@@ -14,7 +14,7 @@ PAGE = ROOT / "docs" / "nomenclature.md"
 # The closed list of endings.
 UNITS = {
     "ug_per_m3": "µg/m³", "g_per_m3": "g/m³", "kg_per_m3": "kg/m³", "g_per_kg": "g/kg",
-    "lux_hours": "lx h", "px_per_mm": "px/mm", "g_per_ml": "g/mL", "j_per_m2": "J/m²",
+    "lux_hours": "lx·h", "px_per_mm": "px/mm", "g_per_ml": "g/mL", "j_per_m2": "J/m²",
     "sqrt_mpa": "MPa^½", "cm3_per_mol": "cm³/mol", "g_per_mol": "g/mol", "mg_per_m3": "mg/m³",
     "mg_per_min": "mg/min", "ml_per_h": "mL/h", "m_per_min": "m/min", "m3_per_h": "m³/h",
     "m3_per_ml": "m³/mL", "per_h": "1/h", "minutes": "min", "nat": "nat",

@@ -52,8 +52,8 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
         (
             Meaning.HUMIDITY,
             r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|\bhum\b|feuch|\br\.?f\.?\b|"
-            r"h[uú]med|umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|^hr\b|"
-            r"^ur\b|^%$|^rhe?$|^rh",
+            r"h[uú]med|umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|"
+            r"^hr\b|^ur\b|^%$|^rhe?$|^rh",
         ),
         (
             Meaning.TEMPERATURE,
