@@ -132,3 +132,8 @@ def test_a_weak_bond_on_a_tough_object_keeps_a_crack_in_itself() -> None:
     assert tough["stays_in_bond_percent"] == 0
     assert "is not known" in held()["stays_text"]
     assert held()["stays_in_bond_percent"] is None
+
+
+def test_small_pulls_are_told_in_grams() -> None:
+    assert " g " in held(mass_g=2, arm_mm=3)["pull_text"]
+    assert " kg " in held(mass_g=500, arm_mm=200)["pull_text"]

@@ -154,3 +154,20 @@ def test_the_old_resin_loads_the_antler_beyond_its_band_and_the_pulp_does_not(be
         r"0\.\d+ \([\d.]+ to [\d.]+\) mL to fill; 1\.\d+ \([\d.]+ to [\d.]+\) mL laid", printed
     )
     assert re.search(r"mix about 0\.\d+ g of dry pulp with 0\.\d+ g of dispersion", printed)
+
+
+def test_the_old_varnishs_lifting_is_explained_and_printed(bench: Bench) -> None:
+    said = proposal_as_text(bench, first_dossier(bench))
+    words = " ".join(said["coating_explained"].split())
+    assert "The tension of the coating is enough to lift something: " in words
+    assert "it parts between chalky outer skin and body" in words
+    assert "Seen under flakes: a layer below. That agrees with the model" in words
+    assert "one straight peeling edge" in words
+    assert "film.explain" in said["workings"]
+
+
+def test_the_demos_join_holds_its_chip_and_gives_first(bench: Bench) -> None:
+    words = " ".join(proposal_as_text(bench, first_dossier(bench))["joins_held"].split())
+    assert "The joint holds its piece for years: almost certainly." in words
+    assert "the bond gives before the object: almost certainly." in words
+    assert "not a lifting calculation" in words.casefold()

@@ -28,6 +28,8 @@ from softmend.science.wording import strength
 M_PER_MM, KG_PER_G, PA_PER_MPA = 1e-3, 1e-3, 1e6
 KG_PER_CM2 = 98_066.5
 """Pascals in a kilogram's weight on each square centimetre."""
+LIGHT = 0.1
+"""Kilograms below which a pull is told in grams."""
 ACROSS = ("tensile_strength_across", "tensile_strength")
 CAUTIONS = (
     "Not a lifting calculation and no proof of safety: weigh the piece; a competent person signs.",
@@ -245,11 +247,13 @@ def _stays_text(stays: float | None) -> str:
 
 
 def _pull_text(found: Held) -> str:
-    low, typical, high = (
-        f"{float(f'{one / KG_PER_CM2:.2g}'):g}"
-        for one in (found.tension.band.low, found.tension.band.typical, found.tension.band.high)
+    points = (found.tension.band.low, found.tension.band.typical, found.tension.band.high)
+    # A hand knows small loads in grams.
+    per, unit = (
+        (KG_PER_CM2 * KG_PER_G, "g") if points[1] < LIGHT * KG_PER_CM2 else (KG_PER_CM2, "kg")
     )
-    about = f"{typical} kg" if low == high else f"{typical} kg ({low} to {high})"
+    low, typical, high = (f"{float(f'{one / per:.2g}'):g}" for one in points)
+    about = f"{typical} {unit}" if low == high else f"{typical} {unit} ({low} to {high})"
     return f"At its worst edge it pulls like {about} on each square centimetre."
 
 

@@ -194,3 +194,19 @@ def test_what_was_kept_is_in_the_proposal(bench, author, dossier_id, place_id) -
     (coating,) = report.coatings
     assert "If something parts, it parts between patina and body" in coating.sentences[0]
     assert coating.work in report.workings
+
+
+def test_a_coating_that_presses_is_told_and_the_page_still_opens(
+    bench, author, dossier_id, place_id
+) -> None:
+    pressed = replace(OLD, stretch_percent=Told(-2.0, -1.0, -0.5))
+    say_of_coating(bench, author, dossier_id, place_id, pressed, "")
+    shown = coating_shown(bound(bench, dossier_id, place_id))
+    assert "The coating may press instead of pulling" in shown.reasons[0]
+    assert "buckles" in shown.reasons[0]
+
+
+def test_a_ratio_typed_wide_is_cut_at_what_it_can_be(bench, author, dossier_id, place_id) -> None:
+    wide = replace(OLD, body_poisson=Told(0.1, 0.3, 0.48), layer_poisson=Told(0.1, 0.3, 0.48))
+    say_of_coating(bench, author, dossier_id, place_id, wide, "")
+    assert coating_shown(bound(bench, dossier_id, place_id)).reasons == ()

@@ -32,6 +32,7 @@ from softmend.records.payload import from_plain
 from softmend.records.view import Light, NotExamined, View
 from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
+from softmend.services.demo.explain_coating import explain_coating, explain_joins
 from softmend.services.demo.explaining import explain_cracks, stock_the_bench
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
@@ -69,6 +70,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
         if "explained" in told:
             then = days_ago(bench, told["explained"]["days_ago"])
             explain_cracks(then, author, dossier_id, told["explained"])
+            explain_coating(then, author, dossier_id, told["explained"])
         if "treatment" in told:
             with bench.store.reading() as reader:
                 views = {
@@ -76,6 +78,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
                     for entry, view in views_in(reader, dossier_id)
                 }
             lay_out_treatment(bench, author, dossier_id, told["treatment"], views)
+            explain_joins(bench, author, dossier_id, told.get("explained", {}))
     return ids
 
 

@@ -240,7 +240,7 @@ def _values(reader: Reader, model: CoatingModel) -> tuple[dict[str, Sourced], li
         unit = unit_named(wanted, unit_text)
         own = own_rows(reader, model.coating, wanted) if model.coating != NOT_KNOWN else []
         if own:
-            values[name] = own[0].sourced(unit)
+            values[name] = bounded(name, own[0].sourced(unit))
             read.append(own[0].entry_id)
         elif model.coating in materials("coating"):
             row = material_value(model.coating, wanted)
@@ -268,7 +268,7 @@ def _payload(
         found, read = matter_values(reader, model.body, model.preservation)
         for name in ("modulus_gpa", "poisson", "toughness_mpa_m05"):
             if name in found:
-                body[name] = _plain(found[name])
+                body[name] = _plain(bounded(name, found[name]))
     for ours, name in _OF_BODY.items():
         told: Told | None = getattr(model, ours)
         if told is not None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from softmend.catalogue.computation import Sourced
+from softmend.errors import InputError
 from softmend.pictures.layers import (
     DrawnLayer,
     PlaneBands,
@@ -34,8 +35,12 @@ from softmend.services.workings import working
 
 def coating_shown(bound: BoundCoating, draws: int = WHOLE) -> CoatingShown:
     """Return a coated place as it is shown, from so many draws."""
-    found = explained(bound, draws)
     name = f"{bound.place.name}: {bound.place.what}"
+    try:
+        found = explained(bound, draws)
+    except InputError as refused:
+        # What was said cannot be computed; the page must still open, to be corrected there.
+        return CoatingShown(name, bound.model.coating, (), (refused.sentence(),))
     if found is None or found["answer"] == "cannot say":
         reasons = bound.missing or tuple((found or {}).get("reasons", ()))
         return CoatingShown(name, bound.model.coating, (), reasons)
@@ -97,13 +102,17 @@ def _sentences(found: Outcome) -> list[str]:
 def _facts(found: Outcome) -> list[tuple[str, str]]:
     contrast = found["stiffness_contrast"]
     beside = contrast["text"].replace("-", "−")
-    word = "softer" if contrast["typical"] < 0 else "stiffer"
+    which = "it is not known which is stiffer"
+    if contrast["high"] < 0:
+        which = "softer than what it lies on"
+    elif contrast["low"] > 0:
+        which = "stiffer than what it lies on"
     return [
         ("Tension in it", found["tension_mpa"]["text"]),
         ("Safe thickness", found["safe_thickness_um"]["text"]),
         (
             "Stiffness beside its ground",
-            f"{beside} ({word} than what it lies on; −1 far softer, 0 alike, 1 far stiffer)",
+            f"{beside} ({which}; −1 far softer, 0 alike, 1 far stiffer)",
         ),
     ]
 

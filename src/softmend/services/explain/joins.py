@@ -290,7 +290,7 @@ def _toughness(matter: Mapping[str, Sourced]) -> Sourced | None:
     needed = ("toughness_mpa_m05", "modulus_gpa", "poisson")
     if any(name not in matter for name in needed):
         return None
-    intensity, modulus, poisson = (matter[name].uncertain() for name in needed)
+    intensity, modulus, poisson = (bounded(name, matter[name]).uncertain() for name in needed)
     band = fracture_energy(intensity.scaled(1e6), modulus.scaled(1e9), poisson).band
     points = {"low": band.low, "typical": band.typical, "high": band.high}
     origin = "K² (1 − ν²) / E of the material in this state"

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from softmend.catalogue.computation import Sourced
+from softmend.errors import InputError
 from softmend.pictures.join_drawing import (
     HEIGHT,
     WIDTH,
@@ -33,8 +34,13 @@ from softmend.services.workings import working
 
 def join_shown(bound: BoundJoin) -> JoinShown:
     """Return a join as it is shown."""
-    found = held(bound)
     what = _what(bound.place)
+    try:
+        found = held(bound)
+    except InputError as refused:
+        # What was said cannot be computed; the page must still open, to be corrected there.
+        refusal = (refused.sentence(),)
+        return JoinShown(bound.place.name, what, bound.model.adhesive, (), refusal)
     if found is None or found["answer"] == "cannot say":
         reasons = bound.missing or tuple((found or {}).get("reasons", ()))
         return JoinShown(bound.place.name, what, bound.model.adhesive, (), reasons)
