@@ -18,7 +18,7 @@ import numpy as np
 
 from softmend.catalogue.solvency_agent import Part, known, liquid
 from softmend.catalogue.solvency_coating import classes
-from softmend.catalogue.solvency_next import _candidate as candidate
+from softmend.catalogue.solvency_next import candidate_of
 from softmend.science.solvency.advice import next_swab
 from softmend.science.solvency.coating import at_least_chances, drawn, outcome_chances
 from softmend.science.solvency.spot import information
@@ -29,7 +29,7 @@ SHELF = [one.id for one in solvents() if one.status == "ok"]
 POOL = [[known(Part(solvent=name))] for name in (*SHELF, *CAREFUL)]
 NAMES = [one[0].name for one in POOL]
 LIQUIDS = [liquid(one) for one in POOL]
-CANDIDATES = [candidate(one) for one in POOL]
+CANDIDATES = [candidate_of(one) for one in POOL]
 MINE, TRUTHS = drawn(classes(), 8000, seed=0), drawn(classes(), 20_000, seed=99)
 TABLE = [outcome_chances(MINE, one) for one in LIQUIDS]
 REAL = [outcome_chances(TRUTHS, one).astype(float) for one in LIQUIDS]

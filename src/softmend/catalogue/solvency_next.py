@@ -108,7 +108,7 @@ def next_swab(given: NextSwabInput, asked: Asked) -> NextSwabAnswer:
             text="None of the agents may touch this object. Leaving it is an option.",
             cautions=CAUTIONS,
         )
-    candidates = [_candidate(one) for one in free]
+    candidates = [candidate_of(one) for one in free]
     tested = [label(known_parts(one.parts)) for one in tests]
     found = advice.next_swab(after, candidates, tested)
     liquids = {one.name: one for parts in free for one in parts}
@@ -163,7 +163,8 @@ def _sorted(
     return free, tuple(forbidden), warned
 
 
-def _candidate(parts: Sequence[Known]) -> Candidate:
+def candidate_of(parts: Sequence[Known]) -> Candidate:
+    """Return an agent as it stands in the order of harm."""
     from softmend.science.solvency.advice import Candidate
 
     step, harsh, _ = _step(parts)
