@@ -1,4 +1,4 @@
-"""Make the tables of observers, lamps, test colours and the 24-patch chart from an open library.
+"""Make the tables of observers, lamps and the 24-patch chart from an open library.
 
     python tools/colour_tables.py
 
@@ -65,7 +65,7 @@ def observers() -> None:
     columns = [f"{axis}{degrees}" for degrees in ("2", "10") for axis in ("xbar", "ybar", "zbar")]
     sets = [colour.MSDS_CMFS[name].values[: wavelengths.size] for name in OBSERVERS]
     rows = [
-        [at, *(f"{value:.12g}" for value in (*two, *ten)), "cie15", FROM_LIBRARY, "library"]
+        [at, *(f"{value:.12g}" for value in (*two, *ten)), "cie-15", FROM_LIBRARY, "library"]
         for at, two, ten in zip(wavelengths, *sets, strict=True)
     ]
     write("observers", ["wavelength_nm", *columns, "source", "where", "kind"], rows)
@@ -77,29 +77,10 @@ def lamps() -> None:
     powers = [lamp(name, wavelengths.astype(float)) for name in LAMPS]
     where = f"{FROM_LIBRARY}; A by its formula; ends held where a lamp starts at 380"
     rows = [
-        [at, *(f"{power[index]:.9g}" for power in powers), "cie15", where, "library"]
+        [at, *(f"{power[index]:.9g}" for power in powers), "cie-15", where, "library"]
         for index, at in enumerate(wavelengths)
     ]
     write("lamps", ["wavelength_nm", *LAMPS, "source", "where", "kind"], rows)
-
-
-def test_colours() -> None:
-    """Write the first eight test colours of the colour rendering index every 5 nm."""
-    wavelengths = np.arange(360, 781, 5)
-    found = colour.quality.SDS_TCS["CIE 1995"]
-    columns = [found[f"TCS{number:02d}"] for number in range(1, 9)]
-    rows = [
-        [
-            at,
-            *(f"{np.interp(at, one.wavelengths, one.values):.6g}" for one in columns),
-            "cie13-3",
-            FROM_LIBRARY,
-            "library",
-        ]
-        for at in wavelengths
-    ]
-    names = [f"TCS{number:02d}" for number in range(1, 9)]
-    write("lamp_test_colours", ["wavelength_nm", *names, "source", "where", "kind"], rows)
 
 
 def chart() -> None:
@@ -121,5 +102,4 @@ def chart() -> None:
 if __name__ == "__main__":
     observers()
     lamps()
-    test_colours()
     chart()

@@ -308,7 +308,7 @@ COMPUTATIONS = {
         function=colour_lab,
         formula="X, Y, Z by summing lamp × observer × reflectance at 1 nm, then CIELAB; a colour "
         "without a curve gets the smoothest curve that has it",
-        sources=("cie15", "softmend-colour"),
+        sources=("cie-15", "softmend-colour"),
         cautions=CAUTIONS,
         checked="tests/catalogue/test_colour.py",
     ),
@@ -320,7 +320,7 @@ COMPUTATIONS = {
         function=colour_difference,
         formula="CIEDE2000 under each lamp; metamerism after scaling X, Y, Z to match under the "
         "first lamp",
-        sources=("sharma2005", "cie15"),
+        sources=("sharma2005", "cie-15"),
         cautions=CAUTIONS,
         checked="tests/catalogue/test_colour.py",
     ),

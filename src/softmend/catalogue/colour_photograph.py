@@ -322,7 +322,7 @@ COMPUTATIONS = {
         function=colour_from_photograph,
         formula="X, Y, Z = matrix × (R, G, B[, √RG, √GB, √RB]) in linear light, least squares on "
         "the patches' middle 60 %; error: each patch left out in turn",
-        sources=("finlayson2015", "iec61966", "cie15"),
+        sources=("finlayson2015", "iec61966", "cie-15"),
         cautions=CAUTIONS,
         checked="tests/catalogue/test_colour_photograph.py",
     ),

@@ -111,7 +111,7 @@ def weights(name: str, wavelengths: ArrayLike, power: Array, observer: Array) ->
     InputError
         When the lamp gives no light, or not a value for each nanometre.
 
-    Source: cie15, summation at 1 nm.
+    Source: cie-15, summation at 1 nm.
     Checked against: tests/checks/softmend-colour.csv (white points).
 
     Example
@@ -145,7 +145,7 @@ def lab(xyz: ArrayLike, white: ArrayLike) -> Array:
     -------
     array, L*, a*, b* in the last axis [1]
 
-    Source: cie15, CIELAB.
+    Source: cie-15, CIELAB.
     Checked against: tests/science/tint/test_colorimetry.py.
 
     Example
@@ -177,7 +177,7 @@ def lab_slopes(xyz: Array, white: Array) -> Array:
     -------
     array, rows L*, a*, b* and columns X, Y, Z in the last two axes [1]
 
-    Source: cie15, CIELAB differentiated.
+    Source: cie-15, CIELAB differentiated.
     Checked against: tests/science/tint/test_colorimetry.py.
 
     Example
@@ -205,7 +205,7 @@ def xyz_of_lab(colour: ArrayLike, white: ArrayLike) -> Array:
     -------
     array, X, Y, Z in the last axis [1]
 
-    Source: cie15, CIELAB turned round.
+    Source: cie-15, CIELAB turned round.
     Checked against: tests/science/tint/test_colorimetry.py.
 
     Example
@@ -233,7 +233,7 @@ def colour_temperature(power: Array, observer: Array) -> tuple[float, float]:
     temperature [K] and signed distance, greenish above 0 [1]; the temperature is NaN when the lamp
     lies further than 0.05 from every black body of 1000 to 30000 K
 
-    Source: cie15, nearest black body in the 1960 diagram.
+    Source: cie-15, nearest black body in the 1960 diagram.
     Checked against: tests/checks/softmend-colour.csv (lamps).
 
     Example

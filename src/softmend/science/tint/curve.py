@@ -104,7 +104,8 @@ def on_raster(at: Array, values: Array, raster: Array) -> Array:
 
     Example
     -------
-    >>> on_raster(numbers([400, 500, 600]), numbers([0.2, 0.3, 0.4]), numbers([450])).tolist()
+    >>> at, values = numbers([400, 500, 600]), numbers([0.2, 0.3, 0.4])
+    >>> on_raster(at, values, numbers([450])).round(9).tolist()
     [0.25]
     """
     if at.size == 1:
@@ -124,7 +125,7 @@ def every_nanometre(at: ArrayLike, power: ArrayLike) -> Array:
     -------
     array, 421 values, the ends held [same unit]
 
-    Source: cie15, linear between tabulated values (a smooth join would swing about lamp lines).
+    Source: cie-15, linear between tabulated values (a smooth join would swing about lamp lines).
     Checked against: tests/science/tint/test_curve.py.
 
     Example

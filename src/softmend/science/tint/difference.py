@@ -103,7 +103,7 @@ def metamerism(
     -------
     dict, CIEDE2000 by the lamp's name [1], after scaling X, Y, Z to match under the reference
 
-    Source: cie15, special metamerism index, multiplicative correction (recalled).
+    Source: cie-15, special metamerism index, multiplicative correction (recalled).
     Checked against: tests/science/tint/test_difference.py.
 
     Example

@@ -178,7 +178,7 @@ def strips(
     -------
     array, coats by lamps by L*, a*, b* [1]
 
-    Source: kubelka1948; cie15.
+    Source: kubelka1948; cie-15.
     Checked against: tests/science/tint/test_recipe.py.
 
     Example

@@ -131,7 +131,7 @@ def solve_sets(
     target : Target, the colour wanted and the lamps
     palette : Palette, K and S of paints and binder [1 over the unit of the thickness]
     skin : Skin, ground, thickness, surface, most paint
-    sets : sequence of tuples, rows of the palette, the white left out
+    sets : sequence of tuples, rows of the palette, the white left out [1]
 
     Returns
     -------
@@ -210,7 +210,7 @@ def lab_by_lamp(reflectance: Array, lamps: Sequence[Weights]) -> Array:
     -------
     array, lamps before L*, a*, b* in the last two axes [1]
 
-    Source: cie15, CIELAB.
+    Source: cie-15, CIELAB.
     Checked against: tests/science/tint/test_recipe.py.
 
     Example
