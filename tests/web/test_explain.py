@@ -133,7 +133,7 @@ def test_what_is_kept_is_shown_and_becomes_stale(
     assert "Compute again and keep" not in page
     say_of_crack(bench, author, dossier_id, mark.subject_id, SAID, said.id)
     page = client.get(at(dossier_id, "/cracks/1")).text
-    assert "Stale, because the crack model changed on" in page
+    assert "Stale, because what is said of the crack changed on" in page
     assert "Compute again and keep" in page
     assert "nothing replaces it by itself" in page
 

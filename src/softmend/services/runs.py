@@ -99,7 +99,16 @@ def stale_because(reader: Reader, run: Run) -> str:
     return ""
 
 
+_SPOKEN = {
+    "crack_model": "what is said of the crack",
+    "own_value": "a value of this bench's own",
+    "own_system": "a fill system of this bench's own",
+}
+
+
 def _words(entry: Entry) -> str:
     kind = entry.kind.replace("_", " ")
     number = getattr(record_in(entry), "number", None) if entry.payload is not None else None
-    return f"{kind} {number}" if number is not None else f"the {kind}"
+    if number is not None:
+        return f"{kind} {number}"
+    return _SPOKEN.get(entry.kind, f"the {kind}")

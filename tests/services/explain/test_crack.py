@@ -217,7 +217,7 @@ def test_a_run_is_kept_with_all_it_read_and_goes_stale_but_is_not_replaced(
         after = kept_of(reader, dossier_id, mark.subject_id)
         assert after[GIVING, "old"].run == run
         assert after[GIVING, "old"].stale_because.startswith(
-            "stale, because the crack model changed on "
+            "stale, because what is said of the crack changed on "
         )
         steps = explain_steps(reader, dossier_id, today_at(bench), 1)
     assert steps[-1].sentence == "Compute mark 1 again."
@@ -324,7 +324,7 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
                  replace(SAID, fall_percent=Told(20, 30, 40)), said.id)  # fmt: skip
     printed = report_as_text(bench, dossier_id)["workings"]
     assert f"mark 1, {RESIN}, kept on 2026-03-02 · {GIVING}" in printed
-    assert "Stale, because the crack model changed on 2026-03-02" in printed
+    assert "Stale, because what is said of the crack changed on 2026-03-02" in printed
     assert "because stale, because" not in printed
     proposal = proposal_as_text(bench, dossier_id)
     assert "3 layers of at most 3 mm" in proposal["fill_designs"]

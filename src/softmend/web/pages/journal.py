@@ -41,6 +41,7 @@ _KIND_WORDS = {
     "not_done": _("answered: not done"),
     "struck": _("struck"),
     "run": _("computation"),
+    "crack_model": _("said of a crack"),
 }
 
 
