@@ -249,9 +249,8 @@ def _stays_text(stays: float | None) -> str:
 def _pull_text(found: Held) -> str:
     points = (found.tension.band.low, found.tension.band.typical, found.tension.band.high)
     # A hand knows small loads in grams.
-    per, unit = (
-        (KG_PER_CM2 * KG_PER_G, "g") if points[1] < LIGHT * KG_PER_CM2 else (KG_PER_CM2, "kg")
-    )
+    is_light = float(f"{points[1] / KG_PER_CM2:.2g}") < LIGHT
+    per, unit = (KG_PER_CM2 * KG_PER_G, "g") if is_light else (KG_PER_CM2, "kg")
     low, typical, high = (f"{float(f'{one / per:.2g}'):g}" for one in points)
     about = f"{typical} {unit}" if low == high else f"{typical} {unit} ({low} to {high})"
     return f"At its worst edge it pulls like {about} on each square centimetre."
