@@ -250,8 +250,6 @@ def _wanted_far(axis: _Axis, day: float, wanted_on: str, floor: float) -> str:
     slants = "".join(f"l{side * _CUT:g} {down:.2f}" for side in (1, -1) * 4)
     return group(
         [
-            element("rect", x=cut - _CUT, y=_TOP - 8, width=x - cut + 2 * _CUT,
-                    height=floor - _TOP + 8, fill=WHITE),
             element("path", d=f"M{cut - _CUT / 2:.2f} {_TOP - 8:.2f}{slants}", fill="none",
                     stroke=GREY, stroke_width=1.0),
             text("axis cut:", cut + 10, _TOP + 16, _SMALL, font_weight="600", fill=GREY),
