@@ -15,9 +15,11 @@ from softmend.science.climate.case_run import (
     run_cases,
     saturation_density,
 )
+from softmend.science.climate.case_samples import Known, kept_bands, rows_to_hours, run_samples
 from softmend.science.climate.response import followed
 from softmend.science.climate.showcase import time_constant
 from softmend.science.moisture.diffusion import Form
+from softmend.science.uncertain import Uncertain
 from tests.science.checks import expected
 from tools.oracles.climate import CAPACITY, CASES, DAYS, DRIFT, WARMING, case_end
 from tools.oracles.climate import room as invented
@@ -169,6 +171,33 @@ def test_samples_are_each_alone_and_blocks_leave_no_seam() -> None:
     assert ran.case.least[0] == pytest.approx(one.min())
     assert ran.case.mean[7] == pytest.approx(one.mean())
     assert ran.case.sd[7] == pytest.approx(one.std())
+
+
+def test_samples_span_what_is_not_known_and_repeat_by_seed() -> None:
+    room = weather(60)
+    given = (room.rh, room.temperature, room.step_s)
+    exact = Uncertain.exact
+    wide = Uncertain.from_low_typical_high(0.3 / DAY, 1 / DAY, 3 / DAY)
+    case = Known(wide, 4.0, exact(2e-3), exact(0.2), exact(1.0))
+    body = (Form.CYLINDER, exact(0.03), exact(5e-11), 150.0)
+    runs = [run_samples(given, case, body, 48.0, (45.0, 65.0), 100, seed) for seed in (3, 3, 4)]
+    assert np.array_equal(runs[0].ran.case.least, runs[1].ran.case.least)
+    assert not np.array_equal(runs[0].ran.case.least, runs[2].ran.case.least)
+    assert list(runs[0].draws) == ["air exchange"]
+    # The leakiest case swings most, and each is the run of that case alone.
+    leaky = int(np.argmax(runs[0].draws["air exchange"]))
+    assert runs[0].ran.case.least[leaky] == runs[0].ran.case.least.min()
+    alone = case_humidity(
+        room, cases(runs[0].draws["air exchange"][leaky] * DAY, 4.0, 1.0, 0.2, 48)
+    )
+    assert runs[0].ran.case.least[leaky] == pytest.approx(alone.min())
+    below = rows_to_hours(runs[0].ran.case.rows_below, runs[0].ran.case, HOUR)
+    assert below[leaky] == pytest.approx(8766 * np.mean(alone < 45))
+    bands = kept_bands(runs[0].ran.kept["case"])
+    assert (np.diff(bands, axis=1) >= 0).all()
+    assert len(bands) == len(runs[0].ran.kept_rows) <= 370
+    with pytest.raises(InputError, match="The number of samples is out of range"):
+        run_samples(given, case, None, 48.0, (45.0, 65.0), 5, 0)
 
 
 def test_what_cannot_be_run_is_refused() -> None:

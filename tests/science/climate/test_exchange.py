@@ -8,7 +8,7 @@ import pytest
 from scipy.optimize import curve_fit
 
 from softmend.errors import InputError
-from softmend.science.climate.exchange import tracer_decay, widening
+from softmend.science.climate.exchange import decay_part, tracer_decay, widening
 from tests.science.checks import expected
 
 CHECKS = expected("softmend-climate")
@@ -86,6 +86,19 @@ def test_a_weak_start_with_an_assumed_background_can_mislead_by_half() -> None:
     assumed, fitted = tracer_decay(times, weak, 420.0), tracer_decay(times, weak)
     assert assumed.rate * DAY < 0.75
     assert fitted.rate * DAY == pytest.approx(1.0, abs=0.01)
+
+
+def test_the_fading_part_begins_at_the_peak_or_where_it_is_stated() -> None:
+    times = np.arange(0, 20.0)
+    read = np.concatenate([np.full(5, 400.0), [2000, 5000, 4000], np.linspace(3900, 900, 12)])
+    assert decay_part(times, read)[0].tolist() == list(range(6, 20))
+    assert decay_part(times[::-1], read[::-1], 8, 10)[1].tolist() == read[8:11].tolist()
+    twice = decay_part([0, 1, 1, 2], [9, 8, 8, 7])
+    assert twice[0].tolist() == [0, 1, 2]
+    with pytest.raises(InputError, match="Nothing was read in the stated part"):
+        decay_part(times, read, 50, 60)
+    with pytest.raises(InputError, match="holds no tracer"):
+        decay_part(times, np.full(20, np.nan))
 
 
 def test_what_does_not_fade_is_refused() -> None:

@@ -25,6 +25,7 @@ STILL_AIR = 5e7
 MANY_MODES = 80
 WEAKEST, STRONGEST = 1e-4, 1e6
 SETTLED = 50.0
+DEEP = 300.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -361,13 +362,14 @@ def swing_at(
     reach = size_m if form is Form.CYLINDER else size_m / 2
     turn = 2 * math.pi / period_s
     z = complex(reach * np.sqrt(1j * turn / diffusivity_m2_s))
-    if form is Form.CYLINDER:
+    if z.real > DEEP:  # nothing reaches the middle; Bessel functions themselves give out later
+        inner, core = 1.0 + 0j, 0j
+    elif form is Form.CYLINDER:
         inner = complex(ive(1, z) / ive(0, z))
-        mean, core = 2 * inner / z, complex(math.exp(-abs(z.real)) / ive(0, z))
+        core = complex(math.exp(-abs(z.real)) / ive(0, z))
     else:
-        inner = complex(np.tanh(z)) if z.real < 300 else 1.0 + 0.0j
-        mean = inner / z
-        core = complex(1 / np.cosh(z)) if z.real < 300 else 0j
+        inner, core = complex(np.tanh(z)), complex(1 / np.cosh(z))
+    mean = (2 if form is Form.CYLINDER else 1) * inner / z
     held = 1.0 + 0j if biot_number is None else 1 + z * inner / biot_number
     late = -float(np.angle(mean / held)) / turn
     return Swing(abs(1 / held), abs(mean / held), abs(core / held), late)
