@@ -18,6 +18,9 @@ WIDTH = 620.0
 _LEFT, _RIGHT, _ROW, _BAR, _TITLE = 176.0, 92.0, 27.0, 13.0, 30.0
 _TOP, _SIZE, _SMALL, _WEIGHT = 24.0, 13.5, 12.0, "500"
 _LINE = "#d8d2c5"
+_HALO: dict[str, str | float] = {
+    "stroke": "#faf8f3", "stroke_width": 4.0, "paint_order": "stroke",
+}  # fmt: skip
 _PAINTS = {True: (WARM, "#f0d3c3"), False: (ACCENT, "#c6dadb")}
 OBJECT_SIDE = LegendEntry("bands-object", "the object", Pattern.DIAGONAL, WARM)
 
@@ -55,7 +58,7 @@ def bands_svg(groups: Sequence[BandGroup]) -> str:
     inside += _grid(height - 24)
     y = _TOP
     for one in groups:
-        inside.append(text(one.title, 0, y + 20, _SIZE, font_weight="600", fill=INK))
+        inside.append(text(one.title, 0, y + 20, _SIZE, font_weight="600", fill=INK, **_HALO))
         y += _TITLE
         for row in one.rows:
             inside.append(_row(row, y))
