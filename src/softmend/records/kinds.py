@@ -9,6 +9,7 @@ from typing import Any
 
 from softmend.errors import InputError, MissingEvidenceError
 from softmend.records.action import Action
+from softmend.records.air_question import AirQuestion
 from softmend.records.batch import Batch
 from softmend.records.bench_sheet import BenchSheet, SheetBack
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
@@ -42,8 +43,10 @@ from softmend.records.proposal import (
     PlanStep,
     Proposal,
 )
+from softmend.records.removal import LockOverride, RemovalWay, SolventItem, SolventTurnedOn
 from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
+from softmend.records.spot_test import PatchGrid, SpotDecision, SpotTest
 from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
@@ -105,6 +108,14 @@ KINDS: dict[str, Kind] = {
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),
+    "patch_grid": Kind(PatchGrid, is_numbered=True),
+    "spot_test": Kind(SpotTest, is_numbered=True),
+    "spot_decision": Kind(SpotDecision),
+    "lock_override": Kind(LockOverride),
+    "solvent_turned_on": Kind(SolventTurnedOn),
+    "solvent_item": Kind(SolventItem),
+    "removal_way": Kind(RemovalWay),
+    "air_question": Kind(AirQuestion),
     "run": Kind(Run),
     "struck": Kind(Struck),
     "not_done": Kind(NotDone),

@@ -21,6 +21,7 @@ ONE_WAY = frozenset(
         *("action", "batch", "fragment", "bag", "incident", "assembly", "body_zone", "on_zone"),
         *("plan_step", "plan_material", "plan_fill", "plan_removal", "consent", "wording_noted"),
         *("securing", "before_wet", "passed", "legal_flag", "loan", "custody", "hand_over"),
+        *("spot_test", "spot_decision", "patch_grid", "lock_override", "solvent_turned_on"),
         *("closing", "reopened", "sheet_back", "withdrawal"),
     }
 )

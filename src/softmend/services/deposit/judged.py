@@ -68,6 +68,12 @@ VERDICTS: Mapping[str, Verdict] = {
     "plan_material": _open("what was to lie on the object, and how it is undone"),
     "measured_opening": _open(_SURFACE),
     "crack_model": _open(_SURFACE),
+    "patch_grid": _open(_SURFACE),
+    "spot_test": _open("what was tried on the object, failures too, and what it did"),
+    "removal_way": _part("who decided is a person", {}, "leaving_by"),
+    "spot_decision": _part("who decided is a person", {}, "decided_by"),
+    "lock_override": _part("who decided is a person", {}, "decided_by"),
+    "solvent_turned_on": _part("who decided is a person", {}, "decided_by"),
     "dossier": _part("why the object is here tells of movements", {"why_here": WITHHELD}),
     "object_head": _part(
         "place, mass and dates help a thief",
@@ -152,6 +158,8 @@ VERDICTS: Mapping[str, Verdict] = {
     "shelf_item": _stays(_HOUSE),
     "own_value": _stays(_HOUSE),
     "own_system": _stays(_HOUSE),
+    "solvent_item": _stays(_HOUSE),
+    "air_question": _stays("rooms and working hours of the house"),
 }  # fmt: skip
 """Every kind that somebody has judged, and the verdict."""
 
