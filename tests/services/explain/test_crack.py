@@ -12,7 +12,7 @@ from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
-from softmend.records.shelf import ShelfItem
+from softmend.records.shelf import OwnSystem, OwnValue, ShelfItem
 from softmend.services.examine.printing import report_as_text
 from softmend.services.explain.binding import bound_crack
 from softmend.services.explain.binding_fill import fill_system, system_names
@@ -33,6 +33,7 @@ from softmend.services.explain.crack_words import MODEL, said_of
 from softmend.services.explain.explain_steps import crack_lines, explain_steps
 from softmend.services.explain.fill_choice import choice_on
 from softmend.services.explain.measured_opening import record_opening
+from softmend.services.explain.own_values import record_own_system, record_own_value
 from softmend.services.explain.shelf import put_on_shelf
 from softmend.services.explain.what_if import ORIGIN, Tried
 from softmend.services.legal_flags import today_at
@@ -331,3 +332,57 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     assert "because stale, because" not in proposal["workings"]
     # Whoever prints has the run as it was kept: nothing is computed anew for it.
     assert "20.0 (15.0 to 28.0) %RH" in proposal["workings"]
+
+
+@pytest.mark.parametrize(
+    ("body", "changed"),
+    [
+        (BodyAround.HOLLOW, {"inner_radius_mm": Told(12, 15, 18)}),
+        (BodyAround.PLANE, {"radius_mm": None}),
+    ],
+)
+def test_a_hollow_shaft_and_a_flat_side_are_answered_too(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry, body: BodyAround, changed: dict
+) -> None:
+    said_so = replace(SAID, body=body, **changed)
+    say_of_crack(bench, author, dossier_id, mark.subject_id, said_so, "")
+    old, new = answers(bench, dossier_id)
+    assert old.giving is not None
+    assert new.giving is not None
+    assert old.giving["object_first_mean_percent"] > new.giving["object_first_mean_percent"]
+
+
+def test_of_a_flat_side_no_table_says_how_much_is_held_back(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    flat = CrackModel(body=BodyAround.PLANE, material="oak", preservation=SOUND,
+                      fall_percent=Told(15, 20, 28))  # fmt: skip
+    say_of_crack(bench, author, dossier_id, mark.subject_id, flat, "")
+    assert [one.field for one in bound_of(bench, dossier_id).missing] == ["mismatch_percent"]
+
+
+def test_a_fill_of_the_benchs_own_is_compared_under_its_own_values(
+    bench: Bench, author: Author, dossier_id: str, said: Entry
+) -> None:
+    name = "pulp, our recipe of 2026"
+    record_own_system(bench, author, OwnSystem(name))
+    values = (
+        ("modulus", 20.0, 60.0, 150.0, "MPa"),
+        ("poisson", 0.1, 0.2, 0.3, ""),
+        ("tensile_strength", 0.3, 1.0, 3.0, "MPa"),
+        ("bond_strength", 0.1, 0.3, 0.6, "MPa"),
+    )
+    for property_name, low, typical, high, unit in values:
+        record_own_value(bench, author, OwnValue(name, property_name, "", low, typical, high, unit,
+                                                 "measured", "our own bars"))  # fmt: skip
+    with bench.store.reading() as reader:
+        own = fill_system(reader, name)
+        choice = choice_on(reader, dossier_id, 1, today_at(bench), with_all=True)
+    assert own is not None
+    assert own.is_own
+    assert own.payload["modulus_gpa"]["value"]["typical"] == pytest.approx(0.06)
+    assert own.payload["modulus_gpa"]["kind"] == "measured"
+    assert len(own.read_entry_ids) == 5
+    row = next(line.row for line in choice.lines if line.row["name"] == name)
+    # What is not known of it is told as not known.
+    assert (row["reversible"], row["liquid"], row["dry_g"]) == ("not known", "not known", None)
