@@ -81,7 +81,8 @@ def film(absorbed: ArrayLike, scattered: ArrayLike, ground: ArrayLike) -> Array:
     k = _within("absorption", absorbed, LARGEST)
     s = _within("scattering", scattered, LARGEST)
     rg = _within("reflectance of the ground", ground, 1.0)
-    return film_unchecked(k, s, rg)
+    # The last bit of a division may lie above 1.
+    return np.asarray(np.clip(film_unchecked(k, s, rg), 0.0, 1.0))
 
 
 def film_unchecked(k: Array, s: Array, rg: Array) -> Array:
