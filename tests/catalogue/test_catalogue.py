@@ -63,8 +63,8 @@ def test_a_name_that_is_not_there_is_refused_with_those_that_are() -> None:
 @pytest.mark.parametrize(
     ("name", "payload", "words"),
     [
-        ("photo.length", {}, "“scale” is not as it should be"),
-        ("photo.length", {"wrong": 1}, "“scale” is not as it should be"),
+        ("photo.length", {}, "The field “scale” is missing; got nothing; allowed: "),
+        ("photo.length", {"wrong": 1}, "There is no field “wrong”; got 1; allowed: click_sd_px"),
         (
             "condition.overall",
             {"places": [{"place": "beam", "grade": 5, "because": "x"}]},

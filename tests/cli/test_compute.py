@@ -56,7 +56,7 @@ def test_the_list_and_a_schema_are_printed(capsys: pytest.CaptureFixture[str]) -
     [
         ("{", "The input is not JSON; got in.json; "),
         ("[]", "The input is not a JSON object; got list."),
-        ('{"places": [{}]}', "“places.0.place” is not as it should be"),
+        ('{"places": [{}]}', "The field “places.0.place” is missing"),
         ("[" * 100_000, "The input is not JSON; got in.json; "),
     ],
     ids=["cut off", "a list", "a wrong field", "a deep nest"],

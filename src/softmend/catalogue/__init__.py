@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from softmend.errors import InputError, NotFoundError
+from softmend.errors import NotFoundError
 
 if TYPE_CHECKING:
     from softmend.catalogue.computation import Computation
@@ -301,12 +301,13 @@ def run(
     from pydantic import ValidationError
 
     from softmend.catalogue.computation import Asked
+    from softmend.catalogue.refusal import refused
 
     wanted = entry(name)
     try:
         inputs = wanted.input_model.model_validate(dict(payload))
     except ValidationError as wrong:
-        raise _one_sentence(wrong) from wrong
+        raise refused(wrong, wanted.input_model) from wrong
     answer = wanted.function(inputs, Asked(seed=seed, files=files or {}))
     return answer.model_dump(mode="json")
 
@@ -324,15 +325,3 @@ def files_named(payload: Any) -> dict[str, str]:
         for value in payload:
             found |= files_named(value)
     return found
-
-
-def _one_sentence(wrong: Any) -> InputError:
-    first = wrong.errors()[0]
-    place = ".".join(str(part) for part in first["loc"]) or "the input"
-    value = first.get("input")
-    return InputError(
-        f"“{place}” is not as it should be",
-        value=value if isinstance(value, str | int | float) else type(value).__name__,
-        allowed=first["msg"].removeprefix("Value error, "),
-        remedy="softmend compute --schema NAME shows what is expected",
-    )
