@@ -121,7 +121,7 @@ def test_text_and_the_editable_document_say_the_same(fonts: Path) -> None:
 
 
 def test_a_run_that_no_longer_holds_says_so_first() -> None:
-    stale = "stale, because the coating model changed on 2026-03-02"
+    stale = "stale, because what is said of the coating changed on 2026-03-02"
     (coating,) = coating_sections((replace(COATING, stale_because=stale),))
     (join,) = holding_sections((replace(JOIN, stale_because=stale),))
     assert coating.blocks[1].type == join.blocks[1].type == "alert"

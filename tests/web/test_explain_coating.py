@@ -102,7 +102,7 @@ def test_it_is_kept_and_told_when_it_is_stale(client: TestClient, address: str) 
     seen = page.split('name="based_on" value="')[1].split('"')[0]
     thin = VALUES | {"coating_thickness_um": (10, 20, 40)}
     assert client.post(f"{address}/said", data=form(thin, based_on=seen)).status_code == 303
-    assert "Stale, because the coating model changed" in said(client, address)
+    assert "Stale, because what is said of the coating changed" in said(client, address)
 
 
 def test_nothing_is_kept_of_what_cannot_be_said(client: TestClient, address: str) -> None:

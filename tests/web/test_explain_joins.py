@@ -89,7 +89,7 @@ def test_it_is_kept_and_told_when_it_is_stale(client: TestClient, address: str) 
     seen = page.split('name="based_on" value="')[1].split('"')[0]
     warmer = VALUES | {"warmest_degc": (30, 33, 36)}
     assert client.post(f"{address}/said", data=form(warmer, based_on=seen)).status_code == 303
-    assert "Stale, because the join model changed" in said(client, address)
+    assert "Stale, because what is said of the join changed" in said(client, address)
 
 
 @pytest.mark.usefixtures("planned")

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from softmend import __version__
+from softmend.errors import NotFoundError
 from softmend.records.bookkeeping import Run
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
@@ -13,6 +14,10 @@ from softmend.services.bench import Author, Bench
 from softmend.services.recording import append_record, current_records
 from softmend.services.store import Reader
 from softmend.tables import table, table_names
+
+NOT_HERE = (
+    "it cannot be told whether this still holds: it read own values of the bench that computed it"
+)
 
 
 def record_run(
@@ -81,8 +86,14 @@ def run_about(reader: Reader, run: Run) -> str:
 
 def stale_because(reader: Reader, run: Run) -> str:
     """Return why a run no longer matches its sources, in one sentence, or "" while it does."""
+    is_whole = True
     for entry_id in run.read_entry_ids:
-        read = reader.entry(entry_id)
+        try:
+            read = reader.entry(entry_id)
+        except NotFoundError:
+            # A package travels without the journal of the house's own values; the run has them.
+            is_whole = False
+            continue
         newest = reader.latest(read.kind, read.subject_id)
         if newest is not None and newest.id != entry_id:
             verb = "was struck" if newest.kind == "struck" else "changed"
@@ -96,10 +107,13 @@ def stale_because(reader: Reader, run: Run) -> str:
         return f"stale, because the table “{changed[0]}” is a newer one now"
     if run.software_version != __version__:
         return f"stale, because it was computed by Softmend {run.software_version}"
-    return ""
+    return "" if is_whole else NOT_HERE
 
 
 _SPOKEN = {
+    "coating_model": "what is said of the coating",
+    "join_model": "what is said of the join",
+    "measured_opening": "the measured opening",
     "crack_model": "what is said of the crack",
     "own_value": "a value of this bench's own",
     "own_system": "a fill system of this bench's own",

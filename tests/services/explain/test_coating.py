@@ -25,8 +25,10 @@ from softmend.services.explain.coating import (
 )
 from softmend.services.explain.coating_page import coating_shown
 from softmend.services.explain.own_values import record_own_value
+from softmend.services.fake_store import FakeStore
 from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import record_one
+from softmend.services.runs import NOT_HERE
 
 RING = ((100.0, 100.0), (300.0, 120.0), (280.0, 300.0), (110.0, 280.0))
 OLD = CoatingModel(
@@ -159,7 +161,7 @@ def test_a_kept_run_goes_stale_when_what_it_read_changes(
     with bench.store.reading() as reader:
         again, _, stale = kept_coating(reader, dossier_id, place_id)
     assert again.id == entry.id
-    assert stale.startswith("stale, because the coating model changed")
+    assert stale.startswith("stale, because what is said of the coating changed")
 
 
 def test_what_cannot_be_said_is_not_kept(bench, author, dossier_id, place_id) -> None:
@@ -210,3 +212,25 @@ def test_a_ratio_typed_wide_is_cut_at_what_it_can_be(bench, author, dossier_id, 
     wide = replace(OLD, body_poisson=Told(0.1, 0.3, 0.48), layer_poisson=Told(0.1, 0.3, 0.48))
     say_of_coating(bench, author, dossier_id, place_id, wide, "")
     assert coating_shown(bound(bench, dossier_id, place_id)).reasons == ()
+
+
+@pytest.mark.usefixtures("told")
+def test_a_dossier_away_from_its_bench_keeps_the_values_and_says_what_it_cannot_tell(
+    bench, author, dossier_id, place_id
+) -> None:
+    measured = OwnValue(
+        "cellulose nitrate", "practical_adhesion_energy", "", 2, 4, 8, "J/m²", "measured", "strips"
+    )
+    record_own_value(bench, author, measured)
+    keep_coating(bench, author, dossier_id, place_id)
+    elsewhere = FakeStore()
+    with bench.store.reading() as reader, elsewhere.writing() as writer:
+        writer.keep_chain(reader.entries(dossier_id))
+        writer.commit()
+    with elsewhere.reading() as reader:
+        _, run, stale = kept_coating(reader, dossier_id, place_id)
+        report = proposal_report(reader, dossier_id)
+    elsewhere.close()
+    assert stale == NOT_HERE
+    assert run.inputs["adhesion_j_per_m2"]["kind"] == "measured"
+    assert report.coatings[0].stale_because == NOT_HERE

@@ -175,7 +175,7 @@ def test_a_kept_run_goes_stale_when_the_plan_of_it_changes(bench, author, dossie
     say_of_join(bench, author, dossier_id, replace(ARM, arm_mm=Told(150, 200, 250)), told.id)
     with bench.store.reading() as reader:
         _, _, stale = kept_join(reader, dossier_id, "J1")
-    assert stale.startswith("stale, because the join model changed")
+    assert stale.startswith("stale, because what is said of the join changed")
 
 
 @pytest.mark.usefixtures("planned")

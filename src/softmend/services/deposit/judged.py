@@ -68,6 +68,8 @@ VERDICTS: Mapping[str, Verdict] = {
     "plan_material": _open("what was to lie on the object, and how it is undone"),
     "measured_opening": _open(_SURFACE),
     "crack_model": _open(_SURFACE),
+    "coating_model": _open(_SURFACE),
+    "join_model": _part("a mass helps a thief", {"mass_g": None}),
     "patch_grid": _open(_SURFACE),
     "spot_test": _open("what was tried on the object, failures too, and what it did"),
     "removal_way": _part("who decided is a person", {}, "leaving_by"),
