@@ -206,6 +206,12 @@ def _light() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _fragment() -> Mapping[str, Computation]:
+    from softmend.catalogue.fragment import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -216,6 +222,8 @@ STAGES: dict[str, Stage] = {
     "photo.suggest": _eyes_suggest,
     "photo.register": _eyes_register,
     "photo.change": _eyes_change,
+    "fragment.outlines": _fragment,
+    "fragment.seats": _fragment,
     "fill.volume": _fill,
     "condition.overall": _condition,
     "mixture.convert": _mixture,

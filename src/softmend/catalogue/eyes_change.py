@@ -38,6 +38,7 @@ from softmend.catalogue.eyes import (
     picture_of,
     scale_lines,
 )
+from softmend.catalogue.eyes_readings import Readings, opening_readings, per_percent
 from softmend.catalogue.eyes_register import PITFALLS, Laid, register_warnings, shown
 from softmend.catalogue.eyes_suggest import SUGGESTED, Sensitivity, SuggestedCrack, suggested
 from softmend.errors import InputError
@@ -98,15 +99,6 @@ class StretchChange(Model):
     is_shown: bool
     opening_mm: Estimate | None = None
     text: str = ""
-
-
-class Readings(Model):
-    """One station at two humidities, as `moisture.opening` takes it."""
-
-    first_width_mm: Sourced
-    second_width_mm: Sourced
-    first_percent: Sourced
-    second_percent: Sourced
 
 
 class CrackChange(Model):
@@ -251,13 +243,14 @@ def _crack(
         return CrackChange(number=crack.number, state="not known", reason=reason)
     earlier = _air(given.earlier_percent, given.earlier_degc)
     state = movement(found, earlier, _air(given.later_percent, given.later_degc))
-    readings = _readings(given, asked, found)
+    air = (given.earlier_percent, given.later_percent)
+    readings = opening_readings(air, given.scale, asked, found)
     return CrackChange(
         number=crack.number,
         state=state.value,
         stretches=tuple(_stretch(given, asked, one) for one in found),
         readings=readings,
-        per_percent_mm=_per_percent(readings, asked),
+        per_percent_mm=per_percent(readings, asked),
         text=_text(found, state.value, given),
     )
 
@@ -293,55 +286,6 @@ def _stretch(given: ChangeInput, asked: Asked, one: Opening) -> StretchChange:
         opening_mm=wide,
         text=text if one.is_shown else f"no change shown ({text})",
     )
-
-
-def _readings(given: ChangeInput, asked: Asked, found: tuple[Opening, ...]) -> Readings | None:
-    """Return the widest stretch at both humidities, so that their difference is its opening."""
-    from softmend.science.photo.change import LEAST_SWING_PERCENT
-
-    air = (given.earlier_percent, given.later_percent)
-    if given.scale is None or air[0] is None or air[1] is None:
-        return None
-    if abs(air[0].uncertain().typical - air[1].uncertain().typical) < LEAST_SWING_PERCENT:
-        return None
-    one = max(found, key=lambda stretch: stretch.earlier_px)
-    each = math.hypot(one.random_sd_px, one.systematic_px) / math.sqrt(2)
-    wide = [
-        measured_mm(given.scale, asked, one.at_px, one.way, value, {})
-        for value in (one.earlier_px, one.earlier_px + one.opening_px)
-    ]
-    if wide[0] is None or wide[1] is None:
-        return None
-    mm_per_px = wide[0].mean / one.earlier_px
-    first, second = (
-        Sourced(
-            value={"value": estimate.mean, "expanded": 2 * each * mm_per_px},
-            kind="measured",
-            origin="photo.change",
-        )
-        for estimate in (wide[0], wide[1])
-    )
-    return Readings(
-        first_width_mm=first, second_width_mm=second, first_percent=air[0], second_percent=air[1]
-    )
-
-
-def _per_percent(readings: Readings | None, asked: Asked) -> Estimate | None:
-    from softmend.catalogue.computation import estimate
-    from softmend.science.moisture.opening import opening_of_two
-    from softmend.science.propagation import propagate
-
-    if readings is None:
-        return None
-    try:
-        found = opening_of_two(
-            (readings.first_width_mm.uncertain(), readings.second_width_mm.uncertain()),
-            (readings.first_percent.uncertain(), readings.second_percent.uncertain()),
-            seed=asked.seed,
-        )
-    except InputError:
-        return None
-    return estimate(propagate(lambda opens: opens, {"opens": found.per_percent}), 1.0, "mm/%RH")
 
 
 def _text(found: tuple[Opening, ...], state: str, given: ChangeInput) -> str:
