@@ -23,6 +23,8 @@ from softmend.records.spot_test import (
     SpotTest,
     Tack,
     ToolUse,
+)
+from softmend.records.spot_test_rules import (
     check_may_test,
     check_patch_is_free,
     check_test_correction,
