@@ -220,7 +220,9 @@ def test_a_run_is_kept_with_all_it_read_and_goes_stale_but_is_not_replaced(
         assert after[GIVING, "old"].stale_because.startswith(
             "stale, because what is said of the crack changed on "
         )
-        steps = explain_steps(reader, dossier_id, today_at(bench), 1)
+        steps = explain_steps(
+            reader, dossier_id, today_at(bench), crack_lines(reader, dossier_id, 1)
+        )
     assert steps[-1].sentence == "Compute mark 1 again."
     keep_crack(bench, author, dossier_id, 1)
     with bench.store.reading() as reader:
@@ -233,7 +235,7 @@ def test_the_list_says_unknown_where_nobody_knows(
 ) -> None:
     with bench.store.reading() as reader:
         (line,) = crack_lines(reader, dossier_id)
-        steps = explain_steps(reader, dossier_id, today_at(bench))
+        steps = explain_steps(reader, dossier_id, today_at(bench), [line])
     assert (line.old_first, line.new_first, line.old_fill) == ("", "", "not known")
     assert steps[-1].sentence == "Say more of mark 1."
 

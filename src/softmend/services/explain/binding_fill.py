@@ -80,11 +80,12 @@ def fill_system(reader: Reader, name: str) -> System | None:
 
 def _values(reader: Reader, name: str) -> tuple[dict[str, Sourced], tuple[str, ...]]:
     rows = material_values(name) if name in materials() else []
+    own_of = own_rows(reader, name)
     found: dict[str, Sourced] = {}
     read = []
     for field, (wanted, unit) in FIELDS.items():
         for one in wanted:
-            own = own_rows(reader, name, one)
+            own = [row for row in own_of if row.value.property == one]
             if own:
                 found[field] = own[0].sourced(unit)
                 read.append(own[0].entry_id)

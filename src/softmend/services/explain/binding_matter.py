@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from softmend.catalogue.computation import Sourced
 from softmend.catalogue.material import sourced
 from softmend.services.explain.bench_units import BenchUnit
-from softmend.services.explain.own_values import own_rows
+from softmend.services.explain.own_values import OwnRow, own_rows
 from softmend.services.store import Reader
 from softmend.tables.materials import material_value, materials
 
@@ -114,8 +114,9 @@ def matter_values(
     """
     found: dict[str, Sourced] = {}
     read: list[str] = []
+    rows = [row for row in own_rows(reader, material) if row.value.condition == preservation]
     for name, unit in UNITS.items():
-        own = _own(reader, material, preservation, name, unit)
+        own = _own(rows, name, unit)
         if own is not None:
             found[name] = own[0]
             read.append(own[1])
@@ -131,14 +132,12 @@ def matter_values(
     return found, tuple(read)
 
 
-def _own(
-    reader: Reader, material: str, preservation: str, name: str, unit: BenchUnit
-) -> tuple[Sourced, str] | None:
+def _own(rows: list[OwnRow], name: str, unit: BenchUnit) -> tuple[Sourced, str] | None:
     for wanted in HOUSE_NAMES[name]:
-        rows = own_rows(reader, material, wanted, preservation)
-        if rows:
-            value = rows[0].sourced(unit)
-            return (_turned(value) if wanted == RADIAL_FIRST else value), rows[0].entry_id
+        for row in rows:
+            if row.value.property == wanted:
+                value = row.sourced(unit)
+                return (_turned(value) if wanted == RADIAL_FIRST else value), row.entry_id
     return None
 
 

@@ -12,6 +12,7 @@ from softmend.records.bookkeeping import Run
 from softmend.records.crack_model import CrackModel, checked_model
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.quantities import Outcome
 from softmend.services.explain.binding import Bound
@@ -30,7 +31,7 @@ from softmend.services.explain.crack import (
     fills_on,
     side_by_side,
 )
-from softmend.services.recording import current_record, current_records, record_one
+from softmend.services.recording import current_record, record_one
 from softmend.services.runs import record_run, run_subject, stale_because
 from softmend.services.store import Reader
 
@@ -120,16 +121,18 @@ def keep_crack(bench: Bench, author: Author, dossier_id: str, number: int) -> li
 def kept_of(reader: Reader, dossier_id: str, mark_id: str) -> dict[tuple[str, str], Kept]:
     """Return the runs kept of a crack by computation and role ("" for the comparison)."""
     wanted = {
-        run_subject(dossier_id, name, _about(mark_id, role)): (name, role.value)
+        (name, role.value): run_subject(dossier_id, name, _about(mark_id, role))
         for name in (GIVING, SHARING)
         for role in Role
     }
-    wanted[run_subject(dossier_id, COMPARING, mark_id)] = (COMPARING, "")
-    return {
-        wanted[entry.subject_id]: Kept(entry, run, stale_because(reader, run))
-        for entry, run in current_records(reader, dossier_id, "run")
-        if entry.subject_id in wanted
-    }
+    wanted[COMPARING, ""] = run_subject(dossier_id, COMPARING, mark_id)
+    found = {}
+    for key, subject_id in wanted.items():
+        entry = reader.latest("run", subject_id)
+        if entry is not None and entry.kind == "run" and entry.payload is not None:
+            run: Run = record_in(entry)
+            found[key] = Kept(entry, run, stale_because(reader, run))
+    return found
 
 
 def _about(mark_id: str, role: Role) -> str:

@@ -38,10 +38,12 @@ class CrackLine:
         return f"explain/cracks/{self.number}"
 
 
-def crack_lines(reader: Reader, dossier_id: str) -> list[CrackLine]:
-    """Return every crack with what is known of it; what was not kept is "unknown"."""
+def crack_lines(reader: Reader, dossier_id: str, number: int = 0) -> list[CrackLine]:
+    """Return every crack, or one, with what is known of it; what was not kept is "unknown"."""
     found = []
     for entry, mark in cracks_in(reader, dossier_id):
+        if number not in (0, mark.number):
+            continue
         bound = bound_crack(reader, dossier_id, entry, mark)
         kept = kept_of(reader, dossier_id, bound.mark_id)
         stale = [one.stale_because for one in kept.values() if one.stale_because]
@@ -64,12 +66,13 @@ def crack_lines(reader: Reader, dossier_id: str) -> list[CrackLine]:
     return found
 
 
-def explain_steps(reader: Reader, dossier_id: str, today: date, number: int = 0) -> list[Step]:
-    """Return what to do next in Explain, most urgent first; `number` keeps to one crack."""
+def explain_steps(
+    reader: Reader, dossier_id: str, today: date, lines: list[CrackLine]
+) -> list[Step]:
+    """Return what to do next in Explain about some cracks, most urgent first."""
     urgent = [
         step for step in next_steps(reader, dossier_id, today) if step.urgency < Urgency.HANDLING
     ]
-    lines = crack_lines(reader, dossier_id)
     if not lines:
         return [
             *urgent,
@@ -80,8 +83,7 @@ def explain_steps(reader: Reader, dossier_id: str, today: date, number: int = 0)
                 "examine",
             ),
         ]
-    ordered = [line for line in lines if number in (0, line.number)]
-    return [*urgent, *(step for line in ordered if (step := _of_line(reader, dossier_id, line)))]
+    return [*urgent, *(step for line in lines if (step := _of_line(reader, dossier_id, line)))]
 
 
 def _of_line(reader: Reader, dossier_id: str, line: CrackLine) -> Step | None:

@@ -6,7 +6,6 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
-from softmend.services.explain.explain_steps import crack_lines
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.explain_frame import frame
 from softmend.web.rendering import render
@@ -19,5 +18,4 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
     """Show every crack with who gives first, "unknown" where nobody knows."""
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "explain")
-        shown["lines"] = crack_lines(reader, dossier_id)
     return render(request, "explain_front.html", **shown)
