@@ -99,7 +99,10 @@ def first_dossier(bench: Bench) -> str:
 
 
 def _scenario() -> dict[str, Any]:
-    return tomllib.loads(_demo_file("scenario.toml"))
+    told = tomllib.loads(_demo_file("scenario.toml"))
+    explained = tomllib.loads(_demo_file("explained.toml"))
+    told["dossier"][0]["explained"] = explained.pop("explained")
+    return told | explained
 
 
 def _demo_file(name: str) -> str:
