@@ -46,6 +46,7 @@ class Shelf:
 
 
 OPENSEADRAGON = "6.1.1"
+UPLOT = "1.6.32"
 SHELVES = (
     Shelf(
         STATIC,
@@ -69,6 +70,16 @@ SHELVES = (
                         "vendor/openseadragon/openseadragon.min.js"
                     ),
                     "LICENSE.txt": "vendor/openseadragon/LICENSE.txt",
+                },
+            ),
+            Package(
+                "uplot",
+                UPLOT,
+                "MIT",
+                {
+                    "dist/uPlot.iife.min.js": "vendor/uplot/uPlot.iife.min.js",
+                    "dist/uPlot.min.css": "vendor/uplot/uPlot.min.css",
+                    "LICENSE": "vendor/uplot/LICENSE",
                 },
             ),
             Package(
@@ -106,6 +117,12 @@ SHELVES = (
                     "types/index.d.ts": "openseadragon/openseadragon.d.ts",
                     "LICENSE.txt": "openseadragon/LICENSE.txt",
                 },
+            ),
+            Package(
+                "uplot",
+                UPLOT,
+                "MIT",
+                {"dist/uPlot.d.ts": "uplot/uPlot.d.ts", "LICENSE": "uplot/LICENSE"},
             ),
         ),
     ),
