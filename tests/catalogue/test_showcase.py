@@ -84,7 +84,8 @@ def test_a_case_in_its_room_gives_ranges_and_what_to_measure() -> None:
     assert first["core"]["high"] - first["core"]["low"] > 0
     said = words(found)
     for told in (
-        "The air exchange is guessed", "from a brochure or memory", "a third to three times", "is guessed, 0 to 2 K",
+        "The air exchange is guessed", "from a brochure or memory",
+        "a third to three times", "is guessed, 0 to 2 K",
         "The diffusivity of this object is not known", "The sensor may be off by 3 %RH",
         "Buffer steadies; it does not lift. Your room averages 40 %; this case will settle there.",
         "steady at the wrong place",

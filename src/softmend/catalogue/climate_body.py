@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from softmend.catalogue.computation import Model, Number, Sourced, WorkingValue, worked
-from softmend.science.climate.response import STILL_AIR, biot, vapour_conductivity
+from softmend.science.climate.surface_film import STILL_AIR, biot, vapour_conductivity
 from softmend.science.moisture.diffusion import Form
 from softmend.science.uncertain import Uncertain
 

@@ -36,7 +36,7 @@ DELIVERED_DRAWS = 256
 CAUTIONS = (
     "Skin on the fill only, never on the object.",
     "A first coat comes out about 1 CIEDE2000 off, at times 2 to 3; one measured drawdown and a "
-    "correction halve that. Judge it dry, under each lamp.",
+    "correction take about a third off. Judge it dry, under each lamp.",
     "Coat thickness matters most: weigh the coat, and look at the strips at 70 and 130 %.",
     "Thin edges read lighter. Ask of the sheen too: it alone can move L* by 2 to 8.",
     "Earths, blacks and titanium white last; many organic paints fade.",

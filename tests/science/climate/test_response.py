@@ -12,15 +12,17 @@ from scipy.special import j0
 
 from softmend.errors import InputError
 from softmend.science.climate.response import (
-    STILL_AIR,
     after_a_move,
-    biot,
-    film_modes,
     first_order,
     followed,
     held_strain,
     lag_share,
     swing_at,
+)
+from softmend.science.climate.surface_film import (
+    STILL_AIR,
+    biot,
+    film_modes,
     vapour_conductivity,
 )
 from softmend.science.moisture.diffusion import Form, core_uptake, uptake

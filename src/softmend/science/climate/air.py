@@ -10,9 +10,16 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
+from softmend.science.climate.saturation import (
+    KELVIN,
+    inside,
+    log_saturation,
+    saturation_pressure,
+    saturation_slope,
+    temperature_in_range,
+)
 from softmend.science.uncertain import Array
 
-KELVIN = 273.15
 VAPOUR_GAS_CONSTANT = 461.5
 """Of water vapour [J/(kg K)]."""
 AIR_GAS_CONSTANT = 287.042
@@ -20,113 +27,6 @@ AIR_GAS_CONSTANT = 287.042
 MASS_RATIO = 0.621945
 """Of the molecules of water and of dry air [1]."""
 STANDARD_PRESSURE = 101_325.0
-COLDEST, WARMEST = -40.0, 100.0
-HYLAND_WEXLER = (
-    -5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 6.5459673,
-)  # fmt: skip
-
-
-def saturation_pressure(temperature_degc: ArrayLike) -> Array:
-    """Return the pressure of vapour over liquid water at rest with it.
-
-    Parameters
-    ----------
-    temperature_degc : float or array, of air and water [degC], -40 to 100
-
-    Returns
-    -------
-    numpy array, pressure [Pa]
-
-    Raises
-    ------
-    InputError
-        When a temperature is out of range.
-
-    Source: ashrae-fundamentals, chapter 1, equation 6 (Hyland and Wexler); recalled.
-    Checked against: tests/checks/softmend-climate-oracle.csv.
-
-    Example
-    -------
-    >>> round(float(saturation_pressure(20)), 1)
-    2338.8
-    """
-    return np.exp(log_saturation(_temperature(temperature_degc)))
-
-
-def log_saturation(temperature_degc: Array) -> Array:
-    """Return the natural logarithm of the saturation pressure, without looking at the range.
-
-    Parameters
-    ----------
-    temperature_degc : numpy array, of air and water [degC], -40 to 100
-
-    Returns
-    -------
-    numpy array, logarithm of the pressure in Pa [1]
-
-    Source: ashrae-fundamentals, chapter 1, equation 6 (Hyland and Wexler); recalled.
-    Checked against: tests/checks/softmend-climate-oracle.csv.
-
-    Example
-    -------
-    >>> round(float(np.exp(log_saturation(np.array(25.0)))), 1)
-    3169.2
-    """
-    c8, c9, c10, c11, c12, c13 = HYLAND_WEXLER
-    t = np.asarray(temperature_degc, dtype=np.float64) + KELVIN
-    return np.asarray(c8 / t + c9 + t * (c10 + t * (c11 + t * c12)) + c13 * np.log(t))
-
-
-def saturation_slope(temperature_degc: Array) -> Array:
-    """Return how fast the logarithm of the saturation pressure grows with temperature.
-
-    Parameters
-    ----------
-    temperature_degc : numpy array, of air and water [degC], -40 to 100
-
-    Returns
-    -------
-    numpy array, slope [1/K]
-
-    Source: ashrae-fundamentals, chapter 1, equation 6, differentiated.
-    Checked against: tests/science/climate/test_air.py (finite differences).
-
-    Example
-    -------
-    >>> round(float(saturation_slope(np.array(20.0))), 4)
-    0.0619
-    """
-    c8, _, c10, c11, c12, c13 = HYLAND_WEXLER
-    t = np.asarray(temperature_degc, dtype=np.float64) + KELVIN
-    return np.asarray(-c8 / t**2 + c10 + t * (2 * c11 + 3 * t * c12) + c13 / t)
-
-
-def saturation_pressure_magnus(temperature_degc: ArrayLike) -> Array:
-    """Return the saturation pressure by the short formula of the weather services.
-
-    Parameters
-    ----------
-    temperature_degc : float or array, of air and water [degC], -40 to 100
-
-    Returns
-    -------
-    numpy array, pressure [Pa]; 0.1 to 0.3 % low from 5 to 40 degC
-
-    Raises
-    ------
-    InputError
-        When a temperature is out of range.
-
-    Source: wmo-no8, annex 4.B; recalled.
-    Checked against: tests/checks/softmend-climate.csv.
-
-    Example
-    -------
-    >>> round(float(saturation_pressure_magnus(20)), 1)
-    2332.6
-    """
-    t = _temperature(temperature_degc)
-    return np.asarray(611.2 * np.exp(17.62 * t / (243.12 + t)))
 
 
 def vapour_pressure(temperature_degc: ArrayLike, rh_percent: ArrayLike) -> Array:
@@ -185,7 +85,7 @@ def dew_point(temperature_degc: ArrayLike, rh_percent: ArrayLike) -> Array:
     share = humidity(rh_percent) / 100
     if not np.all(share > 0):
         raise InputError("Perfectly dry air has no dew point", value=0, allowed="above 0 %RH")
-    wanted = np.log(share) + log_saturation(_temperature(temperature_degc))
+    wanted = np.log(share) + log_saturation(temperature_in_range(temperature_degc))
     start = np.minimum(wanted - np.log(611.2), 17.0)
     found = 243.12 * start / (17.62 - start)
     for _ in range(4):
@@ -255,7 +155,7 @@ def wet_bulb_humidity(
     >>> round(float(wet_bulb_humidity(40, 20)), 1)
     14.0
     """
-    dry, wet = _temperature(temperature_degc), _temperature(wet_bulb_degc)
+    dry, wet = temperature_in_range(temperature_degc), temperature_in_range(wet_bulb_degc)
     if not np.all((wet <= dry) & (wet >= 0)):
         raise InputError("A wet bulb is warmer than the dry one, or frozen", allowed="0 to the dry")
     full = humidity_ratio(wet, 100, pressure_pa)
@@ -295,7 +195,7 @@ def specific_volume(
     0.8402
     """
     ratio = humidity_ratio(temperature_degc, rh_percent, pressure_pa)
-    kelvin = _temperature(temperature_degc) + KELVIN
+    kelvin = temperature_in_range(temperature_degc) + KELVIN
     return np.asarray(
         AIR_GAS_CONSTANT * kelvin * (1 + ratio / MASS_RATIO) / np.asarray(pressure_pa)
     )
@@ -329,7 +229,7 @@ def enthalpy(
     >>> round(float(enthalpy(20, 50)))
     38552
     """
-    t = _temperature(temperature_degc)
+    t = temperature_in_range(temperature_degc)
     return np.asarray(
         1006 * t + humidity_ratio(t, rh_percent, pressure_pa) * (2_501_000 + 1860 * t)
     )
@@ -360,7 +260,7 @@ def vapour_density(temperature_degc: ArrayLike, rh_percent: ArrayLike) -> Array:
     >>> round(1000 * float(vapour_density(20, 100)), 2)
     17.29
     """
-    kelvin = _temperature(temperature_degc) + KELVIN
+    kelvin = temperature_in_range(temperature_degc) + KELVIN
     vapour = vapour_pressure(temperature_degc, rh_percent)
     return np.asarray(vapour / (VAPOUR_GAS_CONSTANT * kelvin))
 
@@ -452,28 +352,12 @@ def humidity(rh_percent: ArrayLike) -> Array:
     50.0
     """
     rh = np.asarray(rh_percent, dtype=np.float64)
-    return _inside("A relative humidity is out of range", rh, 0.0, 100.0, "%")
-
-
-def _temperature(temperature_degc: ArrayLike) -> Array:
-    t = np.asarray(temperature_degc, dtype=np.float64)
-    return _inside("A temperature is out of range", t, COLDEST, WARMEST, "°C")
+    return inside("A relative humidity is out of range", rh, 0.0, 100.0, "%")
 
 
 def _pressure(pressure_pa: ArrayLike, vapour: ArrayLike) -> Array:
     p = np.asarray(pressure_pa, dtype=np.float64)
-    p = _inside("An air pressure is out of range", p, 50_000.0, 120_000.0, "Pa")
+    p = inside("An air pressure is out of range", p, 50_000.0, 120_000.0, "Pa")
     if not np.all(p > 1.05 * np.asarray(vapour)):
         raise InputError("The vapour would be all of the air", remedy="Look at the temperature")
     return p
-
-
-def _inside(problem: str, values: Array, least: float, most: float, unit: str) -> Array:
-    wrong = ~((values >= least) & (values <= most))
-    if np.any(wrong):
-        raise InputError(
-            problem,
-            value=f"{float(values[wrong].flat[0]):g} {unit}",
-            allowed=f"{least:g} to {most:g} {unit}",
-        )
-    return values

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
-from softmend.science.climate.air import KELVIN, VAPOUR_GAS_CONSTANT, humidity, log_saturation
-from softmend.science.climate.response import WEAKEST, film_modes
+from softmend.science.climate.air import VAPOUR_GAS_CONSTANT, humidity
+from softmend.science.climate.saturation import KELVIN, log_saturation
+from softmend.science.climate.surface_film import WEAKEST, film_modes
 from softmend.science.moisture.diffusion import Form, modes
 from softmend.science.uncertain import Array
 
