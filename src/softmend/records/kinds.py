@@ -15,6 +15,7 @@ from softmend.records.bench_sheet import BenchSheet, SheetBack
 from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.closing import CareSheet, Closing, Reopened
 from softmend.records.coating import CoatingModel
+from softmend.records.colour_reading import ColourChart, ColourReading
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
 from softmend.records.crack_model import CrackModel
@@ -28,10 +29,12 @@ from softmend.records.handover import HandOver
 from softmend.records.holding import JoinModel
 from softmend.records.incident import Incident
 from softmend.records.join import Assembly
+from softmend.records.lamp import Lamp
 from softmend.records.legal import LegalFlag, Loan
 from softmend.records.location import Location
 from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening
+from softmend.records.paint import Paint
 from softmend.records.passing import Passed, named_as_today
 from softmend.records.payload import Upgrade, from_payload
 from softmend.records.priority import Priority
@@ -48,6 +51,8 @@ from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
 from softmend.records.spot_test import PatchGrid, SpotDecision, SpotTest
 from softmend.records.survey import SampleList, Survey, SurveyGrade
+from softmend.records.tint_recipe import TintRecipe
+from softmend.records.trial_card import TrialCard
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
 from softmend.records.zone import BodyZone, OnZone
@@ -104,6 +109,12 @@ KINDS: dict[str, Kind] = {
     "shelf_item": Kind(ShelfItem),
     "own_value": Kind(OwnValue),
     "own_system": Kind(OwnSystem),
+    "paint": Kind(Paint),
+    "lamp": Kind(Lamp),
+    "colour_chart": Kind(ColourChart),
+    "colour_reading": Kind(ColourReading, is_numbered=True),
+    "trial_card": Kind(TrialCard, is_numbered=True),
+    "tint_recipe": Kind(TintRecipe),
     "measured_opening": Kind(MeasuredOpening),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),

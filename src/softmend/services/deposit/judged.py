@@ -76,6 +76,9 @@ VERDICTS: Mapping[str, Verdict] = {
     "spot_decision": _part("who decided is a person", {}, "decided_by"),
     "lock_override": _part("who decided is a person", {}, "decided_by"),
     "solvent_turned_on": _part("who decided is a person", {}, "decided_by"),
+    "trial_card": _part("who judged is a person", {}, "judged_by", "second_look_by"),
+    "tint_recipe": _part("a file's name says what its maker liked", {"file_name": WITHHELD}),
+    "colour_reading": _part("a file's name says what its maker liked", {"file_name": WITHHELD}),
     "dossier": _part("why the object is here tells of movements", {"why_here": WITHHELD}),
     "object_head": _part(
         "place, mass and dates help a thief",
@@ -161,6 +164,9 @@ VERDICTS: Mapping[str, Verdict] = {
     "own_value": _stays(_HOUSE),
     "own_system": _stays(_HOUSE),
     "solvent_item": _stays(_HOUSE),
+    "paint": _stays(_HOUSE),
+    "lamp": _stays(_HOUSE),
+    "colour_chart": _stays(_HOUSE),
     "air_question": _stays("rooms and working hours of the house"),
 }  # fmt: skip
 """Every kind that somebody has judged, and the verdict."""
