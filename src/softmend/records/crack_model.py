@@ -81,7 +81,7 @@ LIMITS: dict[str, tuple[str, str, float, float]] = {
     "relaxation": ("What relaxation leaves", "", 0.01, 1),
     "strength_mpa": ("The strength", "MPa", 0.01, 1000),
     "toughness_mpa_m05": ("The toughness", "MPa m^0.5", 0.001, 50),
-    "mismatch_percent": ("The mismatch", "% for each %RH", -0.5, 0.5),
+    "mismatch_percent": ("The mismatch, tangential less radial", "% for each %RH", -0.5, 0.5),
     "fall_percent": ("The fall of humidity", "%RH", 0, 90),
     "rise_percent": ("The rise of humidity", "%RH", 0, 90),
 }
