@@ -98,10 +98,11 @@ def stale_because(reader: Reader, run: Run) -> str:
         if newest is not None and newest.id != entry_id:
             verb = "was struck" if newest.kind == "struck" else "changed"
             return f"stale, because {_words(read)} {verb} on {newest.at[:10]}"
+    here = set(table_names())
     changed = [
         name
         for name, version in run.table_versions.items()
-        if name in table_names() and table(name).version != version
+        if name in here and table(name).version != version
     ]
     if changed:
         return f"stale, because the table “{changed[0]}” is a newer one now"
