@@ -12,8 +12,8 @@ import sys
 import time
 
 import numpy as np
+from drawn.breakage import breakage
 
-from benchmarks.breakage import breakage
 from softmend.science.photo.fragment_seat import candidates
 
 SEEDS = (0, 1)

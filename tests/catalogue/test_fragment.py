@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from benchmarks.breakage import broken_outline, turned, worn
+from benchmarks.drawn.breakage import broken_outline, turned, worn
 from softmend import catalogue
 from softmend.errors import InputError
 from tests.catalogue.test_eyes import SCALE

@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 import pytest
 
-from benchmarks.breakage import breakage, broken_outline, turned, worn
+from benchmarks.drawn.breakage import breakage, broken_outline, turned, worn
 from softmend.errors import InputError
 from softmend.science.photo.fragment_field import local_px
 from softmend.science.photo.fragment_outline import Ground, flakes
