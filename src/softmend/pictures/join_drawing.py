@@ -28,7 +28,7 @@ from softmend.pictures.svg import (
 )
 
 WIDTH, HEIGHT = 720.0, 268.0
-_SIDE, _MIDDLE = 300.0, 134.0
+_SIDE, _MIDDLE = 300.0, 122.0
 _LEFT, _RIGHT, _TOP, _ROW = 344.0, 704.0, 44.0, 58.0
 _SIZE, _SMALL, _WEIGHT, _STRONG = 12.5, 11.0, "500", "650"
 _LINE, _PIECE = "#d8d2c5", "#e6d9b8"
@@ -99,9 +99,11 @@ class _Side:
         self.along = (math.cos(angle), math.sin(angle))
         self.across = (-self.along[1], self.along[0])
         self.length = max(1.8 * drawn.arm_mm, 0.6 * drawn.height_mm)
-        wide = 0.62 * _SIDE / max(abs(self.along[0]) * self.length, drawn.height_mm)
-        tall = 0.6 * HEIGHT / max(abs(self.along[1]) * self.length, drawn.height_mm)
-        self.px = min(wide, tall)
+        # The object behind the joint is drawn nearly twice as high as the joint.
+        level, upright = abs(self.along[0]), abs(self.along[1])
+        wide = level * self.length + upright * 1.9 * drawn.height_mm
+        tall = upright * self.length + level * 1.9 * drawn.height_mm
+        self.px = min(0.62 * _SIDE / wide, 0.62 * HEIGHT / tall)
         reach = self.length * self.px / 2
         self.joint = (
             _SIDE / 2 - self.along[0] * (reach - 18),
@@ -152,13 +154,16 @@ class _Side:
     def _arm(self, half: float) -> str:
         off = -half - 12 / self.px
         x, y = self.at(self.drawn_as.arm_mm / 2, off)
-        is_steep = abs(self.along[1]) > 0.3
-        x, y = (x + 10, y - 2) if is_steep else (x, y - 7)
+        # The label stands clear of the piece: above it, or on the open side of a steep arm.
+        anchor, y = "middle", y - 7
+        if abs(self.along[1]) > 0.3:
+            open_side = 1 if self.along[1] > 0 else -1
+            x, y, anchor = x + 10 * open_side, y + 5, "start" if open_side > 0 else "end"
         return group(
             [
                 self._line((0, off), (self.drawn_as.arm_mm, off), GREY, 1.4),
                 text(self.drawn_as.arm_said, x, y, _SMALL, fill=GREY, font_weight=_WEIGHT,
-                     text_anchor="start" if is_steep else "middle"),
+                     text_anchor=anchor),
             ]
         )  # fmt: skip
 

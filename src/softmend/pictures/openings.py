@@ -60,8 +60,8 @@ class _Axis:
         self.step: float = next(
             step * many for many in (1, 2, 5, 10) if span / (step * many) <= _TICKS
         )
-        self.low = math.floor(low / self.step - 1e-9) * self.step
-        self.high = math.ceil(high / self.step + 1e-9) * self.step
+        self.low = math.floor(low / self.step + 1e-9) * self.step
+        self.high = math.ceil(high / self.step - 1e-9) * self.step
 
     def x(self, value: float) -> float:
         """Return where a value stands."""
