@@ -30,7 +30,7 @@ from softmend.pictures.svg import (
 WIDTH, HEIGHT = 720.0, 268.0
 _SIDE, _MIDDLE = 300.0, 122.0
 _LEFT, _RIGHT, _TOP, _ROW = 344.0, 704.0, 44.0, 58.0
-_SIZE, _SMALL, _WEIGHT, _STRONG = 12.5, 11.0, "500", "650"
+_SIZE, _SMALL, _WEIGHT, _STRONG = 12.5, 11.0, "500", "600"
 _LINE, _PIECE = "#d8d2c5", "#e6d9b8"
 _BAR_STEPS_MM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 ASKED = LegendEntry("join-asked", "asked", Pattern.DIAGONAL, WARM)

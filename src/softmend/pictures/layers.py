@@ -30,7 +30,7 @@ from softmend.pictures.svg import (
 WIDTH = 720.0
 _STACK, _TOP, _DEEP = 168.0, 34.0, 210.0
 _LEFT, _RIGHT, _ROW = 236.0, 704.0, 78.0
-_SIZE, _SMALL, _WEIGHT, _STRONG = 12.5, 11.0, "500", "650"
+_SIZE, _SMALL, _WEIGHT, _STRONG = 12.5, 11.0, "500", "600"
 _LINE, _COAT, _LAYER = "#d8d2c5", "#cfe1e3", "#e6d9b8"
 _BODY_SHARE = 0.45
 _BAR_STEPS_UM = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000)

@@ -107,7 +107,7 @@ def _band(one: OpeningBand, axis: _Axis, y: float) -> str:
         inside.append(element("rect", **bar, fill=f"url(#{MODELLED.code})"))
     inside += [
         element("line", x1=middle, y1=y, x2=middle, y2=y + _BAR + 8, stroke=INK, stroke_width=3),
-        text(one.name, 0, y + 19, _SIZE, fill=INK, font_weight="650"),
+        text(one.name, 0, y + 19, _SIZE, fill=INK, font_weight="600"),
         text(one.said, 0 if len(one.said) > 60 else _LEFT, y + 44, _SMALL, fill=INK,
              font_weight=_WEIGHT),
     ]  # fmt: skip

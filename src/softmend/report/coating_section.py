@@ -33,7 +33,7 @@ def coating_sections(coatings: tuple[CoatingShown, ...]) -> tuple[Section, ...]:
 
 
 def _of_coating(one: CoatingShown) -> Iterator[Block]:
-    yield Heading(f"{one.name}, {one.what}")
+    yield Heading(_sentence(f"{one.name}, {one.what}"))
     if one.stale_because:
         yield Alert(one.stale_because)
     yield Words("\n".join(one.sentences), statement="inferred")
@@ -55,7 +55,11 @@ def _of_coating(one: CoatingShown) -> Iterator[Block]:
 def _pattern(one: PatternShown) -> tuple[Cell, ...]:
     asks = one.asks if one.is_known else "not known"
     return (
-        Cell(one.name, small=(one.wording, f"Z {one.factor}"), is_strong=True),
+        Cell(_sentence(one.name), small=(one.wording, f"Z {one.factor}"), is_strong=True),
         Cell(one.energy),
         Cell(asks),
     )
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
