@@ -168,3 +168,22 @@ def test_an_own_fill_system_has_a_page_for_its_numbers(client: TestClient) -> No
     assert "No value is known of it yet" in page
     assert "Carries water" in page
     assert "MPa" in page
+
+
+def test_an_own_fill_system_is_changed_and_struck(client: TestClient) -> None:
+    told = {
+        "material": "pulp, our recipe", "wording": ["water", "", "", "", "", "yes"],
+        "kind": "measured", "source": "tried on an offcut",
+    }  # fmt: skip
+    client.post("/materials/systems", data=told)
+    page = said(client, "/materials/of", name="pulp, our recipe")
+    seen = page.split('action="/materials/systems"')[1].split('name="based_on" value="')[1]
+    again = told | {"wording": ["water or ethanol", "", "", "", "", "yes"]}
+    again["based_on"] = seen.split('"')[0]
+    assert client.post("/materials/systems", data=again).status_code == 303
+    page = said(client, "/materials/of", name="pulp, our recipe")
+    assert 'value="water or ethanol"' in page
+    seen = page.split('action="/materials/systems/strike"')[1].split('name="based_on" value="')[1]
+    off = {"material": "pulp, our recipe", "because": "never used", "based_on": seen.split('"')[0]}
+    assert client.post("/materials/systems/strike", data=off).status_code == 303
+    assert client.get("/materials/of", params={"name": "pulp, our recipe"}).status_code == 404

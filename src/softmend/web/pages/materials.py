@@ -30,6 +30,7 @@ from softmend.services.explain.own_values import (
     own_systems,
     record_own_system,
     record_own_value,
+    strike_own_system,
     strike_own_value,
 )
 from softmend.services.explain.shelf import put_on_shelf, shelf_at, take_off_shelf
@@ -167,12 +168,15 @@ def material(request: Request, bench: BenchHere, person: PersonHere, name: Name)
     """Show one material with every value, disagreements, and the forms of own values."""
     with bench.store.reading() as reader:
         shown = material_shown(reader, name)
+        own = {system.material: (entry.id, system) for entry, system in own_systems(reader)}
     line = next((one for one in shelf_at(bench) if one.item.material == name), None)
     return render(
         request,
         "material.html",
         shown=shown,
         line=line,
+        system=own.get(name),
+        aspects=SYSTEM_ASPECTS,
         group_words=GROUP_WORDS,
         properties=property_choices("own fill" if shown.group == "own" else shown.group),
         kinds=KINDS_OF_VALUE,
@@ -226,6 +230,15 @@ def record_system(
     system = form.record()
     record_own_system(bench, person.author, system, form.based_on)
     return go_on(request, address_of(system.material))
+
+
+@router.post("/materials/systems/strike")
+def strike_system(
+    request: Request, bench: BenchHere, person: PersonHere, form: Annotated[StrikeForm, Form()]
+) -> Response:
+    """Strike a fill system of this bench's own, with the reason; its numbers stay."""
+    strike_own_system(bench, person.author, form.material, form.because, form.based_on)
+    return go_on(request, "/materials")
 
 
 def address_of(material_name: str) -> str:
