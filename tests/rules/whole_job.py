@@ -44,6 +44,7 @@ from softmend.records.proposal import (
     Route,
     Warrant,
 )
+from softmend.records.removal import LockOverride
 from softmend.records.securing import Means, Securing
 from softmend.records.view import Paper
 from softmend.records.wet_step import BeforeWet, Evidence, Reply, Way
@@ -73,6 +74,7 @@ from softmend.services.propose.proposals import (
     write_options,
     write_proposal,
 )
+from softmend.services.propose.removing_gate import open_lock
 from softmend.services.propose.securing import record_securing, tell_owner
 from softmend.services.propose.wet_steps import refuse_wet_step, write_before_wet
 from softmend.services.recording import current_records
@@ -180,6 +182,10 @@ def propose(job: Job) -> None:
     how = {"route": Route.TESTED, "route_source": "mock-up 3, shed antler, 5 min"}
     binder = PlanMaterial(0, "cellulose ether", make_up=resin, comes_off_how="damp swab", **how)
     pulp = PlanMaterial(0, "paper pulp in cellulose ether", comes_off_how="spatula, damp", **how)
+    with pytest.raises(RuleError, match="locked on antler"):
+        job.do(record_material, binder)
+    person = "A. Conservator (invented)"
+    job.do(open_lock, LockOverride("water", person, "a film of ether lies between pulp and bone"))
     job.do(record_material, binder)
     job.do(record_material, pulp)
     steps = (

@@ -100,6 +100,8 @@ def _on(work: Work, told: Told) -> Work:
 def _propose(work: Work, told: Told) -> list[str]:
     at = (work.bench, work.author, work.dossier_id)
     write_options(*at, from_plain(Options, told["options"]), "")
+    # The one lock is opened by name before anything that carries water is proposed.
+    write_before_wet(*at, from_plain(BeforeWet, told["before_wet"]), "")
     for material in told["material"]:
         words = {name: value for name, value in material.items() if name != "mixture"}
         record = from_plain(PlanMaterial, {"number": 0, **words})
@@ -114,7 +116,6 @@ def _propose(work: Work, told: Told) -> list[str]:
         record_fill(*at, from_plain(PlanFill, {"number": 0, **fill}))
     for removal in told["removal"]:
         record_removal(*at, from_plain(PlanRemoval, {"number": 0, **removal}))
-    write_before_wet(*at, from_plain(BeforeWet, told["before_wet"]), "")
     proposal = from_plain(Proposal, told["proposal"])
     first = replace(proposal, coating=from_plain(Coating, told["declined_coating"]))
     seen = write_proposal(*at, first, "")

@@ -36,6 +36,7 @@ from softmend.records.zone import on_zone_name
 from softmend.services.bench import Author, Bench
 from softmend.services.numbered import append_numbered
 from softmend.services.passing import append_pass, passings_in
+from softmend.services.propose.removing_routes import refuse_locked_material, refuse_locked_step
 from softmend.services.propose.wet_steps import evidence_without_yes
 from softmend.services.recording import append_record, current_records, record_one
 from softmend.services.store import Reader
@@ -122,6 +123,8 @@ def record_step(
 ) -> Entry:
     """Record one step; its action, marks, zones and materials must be there."""
     action(step.action_id)
+    with bench.store.reading() as reader:
+        refuse_locked_step(reader, dossier_id, step)
     return _record(
         bench, author, dossier_id, checked_step(step), subject_id=subject_id, based_on=based_on
     )
@@ -138,6 +141,8 @@ def record_material(
 ) -> Entry:
     """Record one material, exactly."""
     checked = checked_material(material)
+    with bench.store.reading() as reader:
+        refuse_locked_material(reader, dossier_id, checked)
     return _record(bench, author, dossier_id, checked, subject_id=subject_id, based_on=based_on)
 
 

@@ -23,6 +23,7 @@ from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day, day_of
 from softmend.services.numbered import append_numbered
 from softmend.services.propose.consents import require_consent
+from softmend.services.propose.removing_routes import refuse_locked_log
 from softmend.services.propose.wet_steps import wet_step_findings
 from softmend.services.recording import current_record, current_records, record_one
 from softmend.services.store import Reader, Writer
@@ -76,6 +77,7 @@ def log_action(
         checked = checked_action(action, bench_day(bench))
         _check_term(writer, dossier_id, checked)
         _check_named(writer, dossier_id, checked)
+        refuse_locked_log(writer, dossier_id, checked)
         if is_planned:
             require_consent(writer, dossier_id)
         _bond(bench, writer, author, dossier_id, checked, subject_id)
