@@ -40,12 +40,14 @@ class RecordInput(Model):
 
     `logger_name` chooses one of several loggers of a file. The two offsets are added to every
     reading; they come from a calibration. `sensor_percent` is how far the sensor may be off.
+    `air_start_at` is the moment of hour 0 of the hours in the input, as 2024-03-15T22:00Z.
     """
 
     logger_file: Annotated[str, Field(max_length=1000)] | None = None
     reading: Reading = Reading()
     logger_name: Words = ""
     air_hours: Annotated[list[Number], Field(min_length=2, max_length=1_000_000)] | None = None
+    air_start_at: Annotated[str, Field(max_length=40)] = ""
     air_percent: Annotated[list[Percent], Field(min_length=2, max_length=1_000_000)] | None = None
     air_degc: Annotated[list[Number], Field(min_length=2, max_length=1_000_000)] | None = None
     rh_offset_percent: Annotated[Number, Field(ge=-20, le=20)] = 0.0
@@ -91,8 +93,24 @@ def taken(given: RecordInput, asked: Asked) -> Taken:
             allowed="logger_file, or air_hours with air_percent",
             remedy="Name a logger's file",
         )
-    times = [hours * HOUR for hours in given.air_hours]
-    return _taken("", (times, given.air_percent, given.air_degc), given, dated=False)
+    start = _start_s(given.air_start_at) if given.air_start_at else 0.0
+    times = [start + hours * HOUR for hours in given.air_hours]
+    readings = (times, given.air_percent, given.air_degc)
+    return _taken("", readings, given, dated=bool(given.air_start_at))
+
+
+def _start_s(text: str) -> float:
+    try:
+        start = dt.datetime.fromisoformat(text)
+    except ValueError:
+        start = dt.datetime.min
+    if start.tzinfo is None:
+        raise InputError(
+            "The moment of the first hour cannot be read",
+            value=text,
+            allowed="a moment with its zone, as 2024-03-15T22:00Z",
+        )
+    return start.timestamp()
 
 
 def of_logger(one: Any, given: RecordInput) -> Taken:

@@ -61,12 +61,14 @@ class Moment(Model):
 class ResponseAnswer(Answer):
     """Surface, mean and core side by side; never one number for an object.
 
+    Hours below and above are of the `counted_hours` that were followed.
     `held_percent` is the largest amount by which the surface was drier than the mean, and
     `held_strain` the free strain of that, between the published swellings: no limit is known.
     """
 
     places: tuple[Place, ...] = ()
     points: tuple[Moment, ...] = ()
+    counted_hours: float = 0.0
     half_time_days: Range | None = None
     held_percent: Range | None = None
     held_strain: Range | None = None
@@ -85,6 +87,7 @@ def climate_response(given: ResponseInput, asked: Asked) -> ResponseAnswer:
     return ResponseAnswer(
         places=tuple(_places(given, part, ran)),
         points=tuple(_points(one, part, ran[1], given.most_points)),
+        counted_hours=part.rh.size * part.step_s / HOUR,
         half_time_days=range_of(half),
         held_percent=range_of(apart),
         held_strain=Range(

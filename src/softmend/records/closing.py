@@ -22,6 +22,8 @@ IN_A_CLOSED_DOSSIER = frozenset(
         *("reopened", "hand_over", "custody", "location", "paper", "sheet_back", "withdrawal"),
         # The law is asked again when the object leaves, which it often does after closing.
         *("legal_flag", "loan", "passed"),
+        # Where it stands, and the light that falls on it, go on after closing.
+        *("object_place", "object_in_air", "place_run", "light_plan", "past_light"),
     }
 )
 

@@ -31,12 +31,15 @@ from softmend.records.incident import Incident
 from softmend.records.join import Assembly
 from softmend.records.lamp import Lamp
 from softmend.records.legal import LegalFlag, Loan
+from softmend.records.light import LightPlan, PastLight
 from softmend.records.location import Location
+from softmend.records.logger_file import LoggerFile
 from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening
 from softmend.records.paint import Paint
 from softmend.records.passing import Passed, named_as_today
 from softmend.records.payload import Upgrade, from_payload
+from softmend.records.place import ObjectInAir, ObjectPlace, Place, PlaceRun
 from softmend.records.priority import Priority
 from softmend.records.proposal import (
     Options,
@@ -49,6 +52,7 @@ from softmend.records.proposal import (
 from softmend.records.removal import LockOverride, RemovalWay, SolventItem, SolventTurnedOn
 from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
+from softmend.records.showcase import Showcase
 from softmend.records.spot_test import PatchGrid, SpotDecision, SpotTest
 from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.tint_recipe import TintRecipe
@@ -115,6 +119,14 @@ KINDS: dict[str, Kind] = {
     "colour_reading": Kind(ColourReading, is_numbered=True),
     "trial_card": Kind(TrialCard, is_numbered=True),
     "tint_recipe": Kind(TintRecipe),
+    "place": Kind(Place),
+    "showcase": Kind(Showcase),
+    "logger_file": Kind(LoggerFile),
+    "object_place": Kind(ObjectPlace),
+    "object_in_air": Kind(ObjectInAir),
+    "place_run": Kind(PlaceRun),
+    "light_plan": Kind(LightPlan),
+    "past_light": Kind(PastLight),
     "measured_opening": Kind(MeasuredOpening),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),

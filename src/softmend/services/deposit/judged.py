@@ -167,6 +167,14 @@ VERDICTS: Mapping[str, Verdict] = {
     "paint": _stays(_HOUSE),
     "lamp": _stays(_HOUSE),
     "colour_chart": _stays(_HOUSE),
+    "place": _stays(_HOUSE),
+    "showcase": _stays(_HOUSE),
+    "logger_file": _stays(_HOUSE),
+    "object_place": _stays("places and movements"),
+    "place_run": _stays("it tells of the room and the case that the object stands in"),
+    "light_plan": _stays("how and when the object is shown"),
+    "past_light": _stays("loans and displays are movements"),
+    "object_in_air": _open(_SURFACE),
     "air_question": _stays("rooms and working hours of the house"),
 }  # fmt: skip
 """Every kind that somebody has judged, and the verdict."""

@@ -1,0 +1,217 @@
+"""The same object in the room, in its case, and in its case with buffer: bands and hours."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from softmend.catalogue.computation import Sourced
+from softmend.records.crack_model import Basis, Told
+from softmend.records.place import ObjectInAir
+from softmend.records.showcase import Showcase
+from softmend.science.digits import rounded
+from softmend.services.bench import Bench
+from softmend.services.examine.quantities import Outcome
+from softmend.services.explain.binding import told_value
+from softmend.services.places.record import QUICK_EVERY, Record, computed
+
+YEAR_HOURS = 8766.0
+WHOLE, QUICK = 200, 50
+ROOM, CASE, BUFFERED = "in the room", "in the case", "in the case with buffer"
+PLACES = {"air": "the air round it", "case": "the air round it", "surface": "its surface",
+          "mean": "its mean", "core": "its core"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Ranged:
+    """A number for slow, typical and fast; or its 5, 50 and 95 % points."""
+
+    low: float
+    typical: float
+    high: float
+
+    @property
+    def text(self) -> str:
+        """Return the middle and the range, to the digits they deserve."""
+        spread = max(self.high - self.low, 1e-9) / 2
+        shown = rounded(self.typical, spread)
+        if self.high - self.low < 0.05:
+            return f"{self.typical:.1f}"
+        ends = [rounded(one, spread).value for one in (self.low, self.high)]
+        return f"{shown.value} ({ends[0]} to {ends[1]})"
+
+
+@dataclass(frozen=True)
+class Where:
+    """What one place of the object, or the air round it, goes through in one plan.
+
+    Hours are those of a year; None where they are not counted.
+    """
+
+    key: str
+    words: str
+    least: Ranged
+    most: Ranged
+    below: Ranged | None
+    above: Ranged | None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One way to keep the object; `measure_next` is what drives the spread of the case."""
+
+    key: str
+    places: tuple[Where, ...]
+    measure_next: tuple[str, ...] = ()
+    half_time: str = ""
+    warnings: tuple[str, ...] = ()
+    answer: Outcome | None = None
+
+    def where(self, key: str) -> Where | None:
+        """Return one place of the object, or None."""
+        return next((one for one in self.places if one.key == key), None)
+
+
+Tried = Mapping[str, float]
+
+
+def plans_of(
+    bench: Bench,
+    record: Record,
+    said: ObjectInAir,
+    case: Showcase | None,
+    tried: Tried | None = None,
+    *,
+    is_quick: bool = False,
+) -> list[Plan]:
+    """Return the plans side by side; `tried` moves the middle of what is known of the case."""
+    every = QUICK_EVERY if is_quick else 1
+    room = computed(bench, record, "climate.response", _asked(said), every)
+    found = [_of_room(room)]
+    if case is None:
+        return found
+    shown = moved(case, tried or {})
+    bare = replace(shown, buffer_kg=0.0, capacity_g_per_kg=None, start_percent=None)
+    ways = [(CASE, bare)]
+    if shown.buffer_kg > 0:
+        ways.append((BUFFERED, shown))
+    for key, way in ways:
+        answer = simulated(bench, record, said, way, is_quick=is_quick)
+        found.append(_of_case(key, answer))
+    return found
+
+
+def simulated(
+    bench: Bench, record: Record, said: ObjectInAir, case: Showcase, *, is_quick: bool = False
+) -> Outcome:
+    """Return the object in one case through the room's record."""
+    asked = _asked(said) | {"case": case_payload(case), "samples": QUICK if is_quick else WHOLE}
+    if record.hours.temperature is None:
+        asked["room_degc"] = 20.0
+    return computed(bench, record, "showcase.simulate", asked, QUICK_EVERY if is_quick else 1)
+
+
+def moved(case: Showcase, tried: Tried) -> Showcase:
+    """Return a case with another middle for what is tried out, its spread in proportion."""
+    changed: dict[str, Any] = {}
+    if "buffer" in tried:
+        changed["buffer_kg"] = tried["buffer"]
+        if case.capacity_g_per_kg is None and tried["buffer"] > 0:
+            changed["capacity_g_per_kg"] = Told(1.5, 2.0, 2.5, Basis.RECALLED, "regular gel")
+    if "exchange" in tried:
+        changed["exchange_per_day"] = _round_middle(case.exchange_per_day, tried["exchange"], 0.3)
+    if "warming" in tried:
+        middle = tried["warming"]
+        changed["warming_k"] = Told(middle, middle, middle, Basis.ESTIMATED, "tried out")
+    return replace(case, **changed)
+
+
+def case_payload(case: Showcase) -> dict[str, Any]:
+    """Return a case as computations take it."""
+    found: dict[str, Any] = {"volume_m3": case.volume_m3, "buffer_kg": case.buffer_kg}
+    for name in ("exchange_per_day", "capacity_g_per_kg", "warming_k"):
+        told: Told | None = getattr(case, name)
+        if told is not None:
+            found[name] = plain(told_value(told))
+    if case.start_percent is not None:
+        found["start_percent"] = case.start_percent
+    return found
+
+
+def body_payload(said: ObjectInAir) -> dict[str, Any]:
+    """Return an object's body as computations take it."""
+    found: dict[str, Any] = {
+        "form": said.shape.value,
+        "size_mm": plain(told_value(said.size_mm)),
+    }
+    if said.diffusivity_mm2_per_day is not None:
+        found["diffusivity_mm2_per_day"] = plain(told_value(said.diffusivity_mm2_per_day))
+    return found
+
+
+def plain(value: Sourced) -> dict[str, Any]:
+    """Return a value with its mark as plain data."""
+    return value.model_dump(mode="json")
+
+
+def _asked(said: ObjectInAir) -> dict[str, Any]:
+    return {
+        "body": body_payload(said),
+        "low_limit_percent": said.low_limit_percent,
+        "high_limit_percent": said.high_limit_percent,
+    }
+
+
+def _round_middle(told: Told | None, middle: float, share: float) -> Told:
+    if told is None or told.typical <= 0:
+        return Told(share * middle, middle, middle / share, Basis.ESTIMATED, "tried out")
+    factor = middle / told.typical
+    points = (told.low * factor, middle, told.high * factor)
+    return Told(*points, told.basis, "tried out")
+
+
+def _of_room(answer: Outcome) -> Plan:
+    a_year = YEAR_HOURS / answer["counted_hours"]
+    places = tuple(
+        Where(
+            one["place"],
+            PLACES[one["place"]],
+            _range(one["least_percent"]),
+            _range(one["most_percent"]),
+            _range(one["hours_below"], a_year),
+            _range(one["hours_above"], a_year),
+        )
+        for one in answer["places"]
+    )
+    half = answer["half_time_days"]
+    return Plan(ROOM, places, half_time=_range(half).text, warnings=tuple(answer["warnings"]),
+                answer=answer)  # fmt: skip
+
+
+def _of_case(key: str, answer: Outcome) -> Plan:
+    places = tuple(
+        Where(
+            "air" if one["place"] == "case" else one["place"],
+            PLACES[one["place"]],
+            _range(one["least_percent"]),
+            _range(one["most_percent"]),
+            None if one["hours_below"] is None else _range(one["hours_below"]),
+            None if one["hours_above"] is None else _range(one["hours_above"]),
+        )
+        for one in answer["places"]
+    )
+    half = answer["half_time_days"]
+    return Plan(
+        key,
+        places,
+        measure_next=tuple(answer["measure_next"]),
+        half_time=half["text"].removesuffix(" d") if half else "",
+        warnings=tuple(answer["warnings"]),
+        answer=answer,
+    )
+
+
+def _range(value: Mapping[str, float], factor: float = 1.0) -> Ranged:
+    return Ranged(*(factor * value[name] for name in ("low", "typical", "high")))

@@ -1,0 +1,102 @@
+"""An object's place: where it stands for its climate, since when, and the body it is taken for."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from softmend.errors import NotFoundError
+from softmend.records.entry import Entry
+from softmend.records.kinds import record_in
+from softmend.records.place import (
+    ObjectInAir,
+    ObjectPlace,
+    checked_in_air,
+    checked_object_place,
+)
+from softmend.services.bench import Author, Bench
+from softmend.services.legal_flags import today_at
+from softmend.services.places.house import KeptCase, KeptPlace, case_of, place_of
+from softmend.services.recording import current_records, record_one
+from softmend.services.store import Reader
+
+
+@dataclass(frozen=True)
+class Tied:
+    """An object's place and case with the entries that say so; None is not said yet."""
+
+    stands_id: str
+    stands: ObjectPlace | None
+    said_id: str
+    said: ObjectInAir | None
+    place: KeptPlace | None
+    case: KeptCase | None
+    earlier: tuple[ObjectPlace, ...] = ()
+
+
+def tied_in(reader: Reader, dossier_id: str) -> Tied:
+    """Return what a dossier says of its object's place and body.
+
+    A place of another house, from a package that was unpacked here, counts as not known.
+    """
+    stands_id, stands = _latest(reader, dossier_id, "object_place")
+    said_id, said = _latest(reader, dossier_id, "object_in_air")
+    place: KeptPlace | None = None
+    case: KeptCase | None = None
+    if stands is not None:
+        try:
+            place = place_of(reader, stands.place_id)
+            case = case_of(reader, stands.showcase_id) if stands.showcase_id else None
+        except NotFoundError:
+            place = case = None
+    return Tied(stands_id, stands, said_id, said, place, case, _earlier(reader, dossier_id))
+
+
+def stand_object(
+    bench: Bench, author: Author, dossier_id: str, stands: ObjectPlace, based_on: str
+) -> Entry:
+    """Record where an object stands; where it stood before stays to be read."""
+    checked = checked_object_place(stands, today_at(bench))
+    with bench.store.reading() as reader:
+        place_of(reader, checked.place_id)
+        if checked.showcase_id:
+            case_of(reader, checked.showcase_id)
+    return record_one(
+        bench,
+        author,
+        dossier_id=dossier_id,
+        subject_id=_subject(dossier_id, "object_place"),
+        record=checked,
+        based_on=based_on,
+    )
+
+
+def say_of_object(
+    bench: Bench, author: Author, dossier_id: str, said: ObjectInAir, based_on: str
+) -> Entry:
+    """Record the body that an object is taken for, and its state in the climate it knew."""
+    return record_one(
+        bench,
+        author,
+        dossier_id=dossier_id,
+        subject_id=_subject(dossier_id, "object_in_air"),
+        record=checked_in_air(said),
+        based_on=based_on,
+    )
+
+
+def _latest(reader: Reader, dossier_id: str, kind: str) -> tuple[str, Any]:
+    for entry, record in current_records(reader, dossier_id, kind):
+        return entry.id, record
+    return "", None
+
+
+def _earlier(reader: Reader, dossier_id: str) -> tuple[ObjectPlace, ...]:
+    history = reader.history("object_place", _subject(dossier_id, "object_place"))
+    told = [record_in(one) for one in history if one.kind == "object_place" and one.payload]
+    return tuple(reversed(told[:-1]))
+
+
+def _subject(dossier_id: str, what: str) -> str:
+    return f"{dossier_id}:{what}"
