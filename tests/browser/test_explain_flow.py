@@ -4,9 +4,11 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 import pytest
+from playwright.sync_api import Error
 
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.services.examine.marks import record_mark
@@ -18,7 +20,7 @@ from tests.services.explain.conftest import DEPTHS, PULP, RESIN, SAID, WIDTHS
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from playwright.sync_api import Locator, Page, ViewportSize
+    from playwright.sync_api import Locator, Page, Route, ViewportSize
 
     from tests.browser.conftest import Served, Watched
 
@@ -128,3 +130,32 @@ def test_a_finger_moves_a_slider_and_the_form_says_what_was_missing(
     found = re.search(r"a crack ([\d.]+) mm deep", label)
     assert found is not None
     assert float(found[1]) == pytest.approx(tried, rel=0.02)
+
+
+def test_a_whole_sample_that_comes_late_does_not_undo_what_the_hand_did(
+    served: Served, new_page: Callable[..., Watched]
+) -> None:
+    dossier_id, mark_id = dossier_with_a_crack(served)
+    say_of_crack(served.bench, served.author, dossier_id, mark_id, SAID, "")
+    watched = new_page(DESK)
+    page = watched.page
+    asked: list[str] = []
+
+    def late(route: Route) -> None:
+        asked.append(route.request.url)
+        page.wait_for_timeout(1500)
+        with suppress(Error):  # one that was called off has nobody to answer
+            route.continue_()
+
+    page.route(re.compile("whole=true"), late)
+    watched.go(f"{served.url}/dossiers/{dossier_id}/explain/cracks/1")
+    page.wait_for_selector("[data-answer=quick]")
+    with page.expect_request(re.compile("whole=true")):
+        pass
+    page.fill("[name=depth]", "14")
+    page.wait_for_selector("#section-picture .drawing[aria-label*='a crack 14 mm deep']")
+    answered(page)
+    assert "depth=14" in asked[-1]
+    label = page.locator("#section-picture .drawing").get_attribute("aria-label") or ""
+    assert "a crack 14 mm deep" in label
+    watched.wrong.clear()  # the browser's console calls a request that was called off an error
