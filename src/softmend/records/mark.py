@@ -9,6 +9,7 @@ from enum import Enum
 from softmend.records.dossier import NOT_KNOWN, Certainty
 
 Position = tuple[float, float]
+BY_HAND = "drawn by hand"
 
 
 class Shape(Enum):
@@ -71,12 +72,16 @@ class Sighting:
 
     `overlap_fraction` (0 to 1): of a continuation, the share of this drawing that another sighting
     shows already; of the same stretch, the share of the whole mark that this drawing shows.
+    `drawn_how` names the method and its version where the machine helped; `drawn_sd_px` is then
+    how far off a point of it may lie.
     """
 
     view_id: str
     geometry: Geometry
     role: Role = Role.FIRST
     overlap_fraction: float = 0.0
+    drawn_how: str = BY_HAND
+    drawn_sd_px: float | None = None
 
 
 @dataclass(frozen=True)

@@ -116,7 +116,7 @@ def _one(
     if scale is None:
         return Measured(name, NO_SCALE, None, None, unit, (), ())
     try:
-        found = outcome(computation, _drawn(seen.geometry, scale))
+        found = outcome(computation, _drawn(seen, scale))
     except InputError as refused:
         # What was drawn cannot be measured on this view; a page or print must still open.
         return Measured(name, NOT_HERE, None, None, unit, (refused.sentence(),), ())
@@ -132,11 +132,12 @@ def _one(
     )
 
 
-def _drawn(geometry: Geometry, scale: Scaled) -> dict[str, Any]:
-    rings = [[list(point) for point in part] for part in geometry.parts]
-    if geometry.shape is Shape.LINE:
-        return {"scale": scale.inputs, "line_px": rings[0]}
-    return {"scale": scale.inputs, "outline_px": rings[0], "holes_px": rings[1:]}
+def _drawn(seen: Sighting, scale: Scaled) -> dict[str, Any]:
+    rings = [[list(point) for point in part] for part in seen.geometry.parts]
+    spread = {} if seen.drawn_sd_px is None else {"click_sd_px": seen.drawn_sd_px}
+    if seen.geometry.shape is Shape.LINE:
+        return {"scale": scale.inputs, "line_px": rings[0], **spread}
+    return {"scale": scale.inputs, "outline_px": rings[0], "holes_px": rings[1:], **spread}
 
 
 def _joined(

@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from softmend.web.api import compute, dossiers, drafts, jobs, marks, measure, scales, zones
+from softmend.web.api import compute, dossiers, drafts, jobs, marks, measure, scales, trace, zones
 
 router = APIRouter(prefix="/api/v1")
-for part in (dossiers, drafts, marks, zones, scales, measure, compute, jobs):
+for part in (dossiers, drafts, marks, zones, scales, measure, trace, compute, jobs):
     router.include_router(part.router)

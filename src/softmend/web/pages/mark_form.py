@@ -21,6 +21,7 @@ from softmend.records.mark import (
     State,
     WidthStation,
 )
+from softmend.services.examine.drawn import moved_by_hand, traced_sighting
 from softmend.web.numbers import known, typed_number
 from softmend.web.shapes import geometry_in
 
@@ -42,6 +43,7 @@ class MarkForm(BaseModel):
     geometry: Annotated[str, Field(max_length=3_000_000)] = ""
     geometry_mark: AnId = ""
     geometry_draft: AnId = ""
+    geometry_how: Literal["", "trace"] = ""
     also_mark: AnId = ""
     role: Literal["continues", "same stretch"] = "continues"
     term_id: Line = ""
@@ -81,7 +83,12 @@ class MarkForm(BaseModel):
         geometry = self.drawn()
         if geometry is None:
             raise InputError("A mark is drawn first", remedy="Draw it on the picture, press Done")
-        return self.described(Mark(0, self.term_id, (Sighting(view_id, geometry),)))
+        return self.described(Mark(0, self.term_id, (self._sighting(view_id, geometry),)))
+
+    def _sighting(self, view_id: str, geometry: Geometry) -> Sighting:
+        return (
+            traced_sighting(view_id, geometry) if self.geometry_how else Sighting(view_id, geometry)
+        )
 
     def over(self, standing: Mark, view_id: str) -> Mark:
         """Return a standing mark with what was typed and drawn in place of what it said."""
@@ -89,7 +96,7 @@ class MarkForm(BaseModel):
         sightings = standing.sightings
         if geometry is not None:
             sightings = tuple(
-                replace(seen, geometry=geometry) if seen.view_id == view_id else seen
+                moved_by_hand(seen, geometry) if seen.view_id == view_id else seen
                 for seen in sightings
             )
         return self.described(
@@ -101,7 +108,7 @@ class MarkForm(BaseModel):
         geometry = self.drawn()
         if geometry is None:
             raise InputError("A mark is drawn first", remedy="Draw it on the picture, press Done")
-        here = Sighting(view_id, geometry, Role(self.role))
+        here = replace(self._sighting(view_id, geometry), role=Role(self.role))
         return replace(standing, sightings=(*standing.sightings, here))
 
     def described(self, mark: Mark) -> Mark:

@@ -196,6 +196,10 @@ def _data(
         ],
         "legend": legend_json(),
         "drafts": [draft.model_dump() for draft in drafts],
-        "urls": {"draft": f"/api/v1{here}/draft", "measure": f"/api/v1{here}/measure"},
+        "urls": {
+            "draft": f"/api/v1{here}/draft",
+            "measure": f"/api/v1{here}/measure",
+            "trace": f"/api/v1{here}/trace",
+        },
         "author_id": person.person_id,
     }

@@ -30,7 +30,8 @@
  * @property {string} [saved_at]
  *
  * @typedef {{px_per_mm: number, relative_expanded: number, text?: string}} PictureScale
- * @typedef {{draft?: string | null, measure?: string | null, record?: string | null}} Urls
+ * @typedef {{draft?: string | null, measure?: string | null, record?: string | null,
+ *   trace?: string | null}} Urls
  *
  * @typedef {object} Page
  * @property {string} view_id

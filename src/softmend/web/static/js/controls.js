@@ -7,7 +7,14 @@ import { zoomBy } from "./picture.js";
  * @typedef {import("./viewer.js").Viewer} Viewer
  */
 
-const FIELDS = ["geometry", "geometryCode", "geometryMark", "geometryRevision", "geometryDraft"];
+const FIELDS = [
+  "geometry",
+  "geometryCode",
+  "geometryMark",
+  "geometryRevision",
+  "geometryDraft",
+  "geometryHow",
+];
 
 export class Controls {
   /** @param {Viewer} viewer */
@@ -129,6 +136,7 @@ export class Controls {
     this.fill("geometryCode", task.code ?? "");
     this.fill("geometryMark", task.markId ?? "");
     this.fill("geometryDraft", task.draftId);
+    this.fill("geometryHow", task.tool === "trace" ? "trace" : "");
     this.fill("geometryRevision", revision === null ? "" : String(revision));
   }
 

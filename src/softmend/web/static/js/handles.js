@@ -16,6 +16,9 @@ import { svg } from "./svg.js";
  * @property {() => void} dropped
  * @property {(vertex: Vertex | null, at: Position) => void} tapped
  * @property {Position[][]} guides thin lines that belong to the sketch
+ * @property {Way[]} [drawn] drawn in place of the sketch's own straight lines
+ *
+ * @typedef {{line: Position[], isWeak: boolean, isLive: boolean}} Way
  */
 
 const REACH = 22;
@@ -78,8 +81,10 @@ export class Handles {
     const rubber = pathOf([...guides, ...next], "LineString");
     sketchLayer.replaceChildren(
       ...(type === "Polygon" ? [area] : []),
-      svg("path", { class: "drawn-halo", d }),
-      svg("path", { class: "drawn", d }),
+      ...(this.hand?.drawn?.length ? this.hand.drawn.flatMap(drawnWay) : [
+            svg("path", { class: "drawn-halo", d }),
+            svg("path", { class: "drawn", d }),
+          ]),
       svg("path", { class: "rubber", d: rubber }),
     );
     this.follow();
@@ -203,6 +208,13 @@ export class Handles {
       this.hand?.tapped(handle.isEdge ? null : handle.vertex, this.overlay.unproject(start));
     }
   }
+}
+
+/** @param {Way} way */
+function drawnWay({ line, isWeak, isLive }) {
+  const d = pathOf([line], "LineString");
+  const names = ["drawn", isWeak && "is-weak", isLive && "is-live"].filter(Boolean);
+  return [svg("path", { class: "drawn-halo", d }), svg("path", { class: names.join(" "), d })];
 }
 
 function drawnHandle() {

@@ -24,6 +24,7 @@ import { Recorder } from "./recorder.js";
 import { FIGURES, ScaleMode } from "./scale_tool.js";
 import { Sketch } from "./sketch.js";
 import { snapped } from "./snap.js";
+import { TraceMode } from "./trace.js";
 
 /**
  * @typedef {import("./contract.js").Mark} Mark
@@ -123,7 +124,10 @@ export class Viewer {
    * @param {Sketch} sketch
    */
   resume(task, sketch) {
-    const isDrawing = task.tool !== "edit" && (!sketch.isComplete || sketch.type !== "Point");
+    // A traced line that is there is mended by hand, as any other.
+    const isTraced = task.tool === "trace" && sketch.isComplete;
+    const isDrawing =
+      task.tool !== "edit" && !isTraced && (!sketch.isComplete || sketch.type !== "Point");
     this.overlay.hide(this.overlay.marks.find((mark) => isOf(mark, task)) ?? null);
     this.begins(isDrawing ? new DrawMode(this, task, sketch) : new EditMode(this, task, sketch));
     this.changedUnsaved();
@@ -220,6 +224,7 @@ export class Viewer {
     }
     const task = { tool, code, markId: null, sighting: 0, draftId: crypto.randomUUID() };
     if (FIGURES[tool]) this.begins(new ScaleMode(this, task));
+    else if (tool === "trace") this.begins(new TraceMode(this, task));
     else if (DRAWN_TYPES[tool]) this.begins(new DrawMode(this, task));
     else this.begins(null);
   }
