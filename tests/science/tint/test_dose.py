@@ -78,6 +78,15 @@ def test_drops_stay_countable_steps_small_and_the_cup_adds_up() -> None:
     assert np.quantile(steps, 0.9) <= 0.35
 
 
+def test_a_thin_stock_never_overfills_the_cup_while_a_stronger_one_is_there() -> None:
+    neat, thin = Stock("neat", 0.3, 0.2, 4e-5), Stock("1:50", 0.01, 0.19, 3.5e-5)
+    for number in range(0, 40, 4):
+        target, amounts = recipe(number)
+        made = batch(amounts, [[neat, thin]] * 13, MAKING, target, PAINTS, SKIN)
+        assert made.water > 0
+        assert max(one.mass for one in made.doses) <= 0.4 * MAKING.batch + 1e-5
+
+
 def test_a_bottle_that_cannot_be_and_a_missing_one_are_refused() -> None:
     with pytest.raises(InputError, match="at most the whole"):
         Stock("mud", 0.8, 0.5)

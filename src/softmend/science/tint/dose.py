@@ -18,6 +18,8 @@ from softmend.science.uncertain import Array
 FEWEST_DROPS, MOST_DROPS = 5, 30
 SMALL_STEP = 0.3
 """Largest change of colour, CIEDE2000, that one drop should make."""
+ROOM = 0.4
+"""Share of the cup that the stock of one paint may fill: thinner ones would overfill it."""
 BALANCE_KG = 1e-5
 """What is weighed is rounded to 0.01 g."""
 
@@ -159,9 +161,10 @@ def batch(
     (11, 1.85)
     """
     dry = making.batch * making.solids
-    judge = _Judge(dry, target, palette, skin)
+    used = np.flatnonzero(amounts > 0).tolist()
+    judge = _Judge(dry, target, palette, skin, ROOM * making.batch)
     lines = []
-    for paint in np.flatnonzero(amounts > 0).tolist():
+    for paint in used:
         if not stocks[paint]:
             raise InputError(
                 "A paint of the mixture has no stock to dose from",
@@ -216,6 +219,7 @@ class _Judge:
     target: Target
     palette: Palette
     skin: Skin
+    room: float  # what of the cup one paint's stock may fill
 
     def amounts(self, lines: Sequence[_Line]) -> Array:
         """Return the shares of the dry skin that whole steps make."""
@@ -236,31 +240,38 @@ class _Judge:
 def _line(amounts: Array, paint: int, stocks: Sequence[Stock], judge: _Judge) -> _Line:
     """Return the strongest stock of which one drop, or one step of the balance, is small enough.
 
-    Drops are counted between 5 and 30; more are weighed. Where no step is small enough, the
-    smallest one.
+    Drops are counted between 5 and 30, and come before weighing; a stock so thin that it would
+    overfill the cup comes last. Where no step is small enough, the smallest one.
     """
     dry = float(amounts[paint]) * judge.dry
     before = judge.labs(amounts)
+    strongest = sorted(stocks, key=lambda one: -one.paint_share)
+    counted = [line for one in strongest if (line := _dropped(paint, dry, one)) is not None]
+    ways = [*counted, *(_weighed(paint, dry, one) for one in strongest)]
+    roomy = [one for one in ways if dry / one.stock.paint_share <= judge.room]
     best, least = None, np.inf
-    for stock in sorted(stocks, key=lambda one: -one.paint_share):
-        line = _counted(paint, dry, stock)
+    for line in roomy or ways:
         more = amounts.copy()
         more[paint] += line.step / judge.dry
         effect = float(colour_difference_ciede2000(before, judge.labs(more)).max())
-        if effect <= SMALL_STEP and line.units >= FEWEST_DROPS:
+        if effect <= SMALL_STEP and (line.drops is None or line.drops >= FEWEST_DROPS):
             return line
-        if best is None or effect < least:
+        if effect < least:
             best, least = line, effect
-    return best or _counted(paint, dry, stocks[0])
+    return best or ways[0]
 
 
-def _counted(paint: int, dry: float, stock: Stock) -> _Line:
-    """Return a paint from one stock: in drops up to 30, else in steps of the balance."""
-    if stock.drop is not None:
-        step = stock.paint_share * stock.drop
-        count = round(dry / step)
-        if count <= MOST_DROPS:
-            return _Line(paint, stock, max(count, 1), step, max(count, 1))
+def _dropped(paint: int, dry: float, stock: Stock) -> _Line | None:
+    """Return a paint in whole drops of a stock, or None where there would be more than 30."""
+    if stock.drop is None:
+        return None
+    step = stock.paint_share * stock.drop
+    count = round(dry / step)
+    return _Line(paint, stock, max(count, 1), step, max(count, 1)) if count <= MOST_DROPS else None
+
+
+def _weighed(paint: int, dry: float, stock: Stock) -> _Line:
+    """Return a paint in steps of the balance."""
     step = stock.paint_share * BALANCE_KG
     return _Line(paint, stock, None, step, max(round(dry / step), 1))
 
