@@ -115,7 +115,7 @@ def spells_of(times_s: ArrayLike, values: ArrayLike, width_s: float, start_s: fl
     first = np.flatnonzero(np.diff(places, prepend=-1))
     counts = np.diff(np.append(first, places.size))
     return Spells(
-        start_s + places[first] * width_s,
+        np.asarray(start_s + places[first] * width_s, dtype=np.float64),
         np.minimum.reduceat(read, first),
         np.asarray(np.add.reduceat(read, first) / counts, dtype=np.float64),
         np.maximum.reduceat(read, first),

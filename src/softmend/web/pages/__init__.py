@@ -10,6 +10,7 @@ from softmend.web.pages import (
     condition,
     dossiers,
     examine,
+    examine_trace,
     explain_coating,
     explain_compare,
     explain_crack,
@@ -25,6 +26,8 @@ from softmend.web.pages import (
     measured_opening,
     objects,
     pictures,
+    places,
+    places_import,
     propose_consent,
     propose_fills,
     propose_front,
@@ -67,6 +70,7 @@ _PAGES = (
     words,
     condition,
     examine,
+    examine_trace,
     views,
     marks,
     zones,
@@ -110,6 +114,8 @@ _PAGES = (
     materials,
     materials_tests,
     measured_opening,
+    places,
+    places_import,
 )
 for page in _PAGES:
     router.include_router(page.router)
