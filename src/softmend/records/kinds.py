@@ -59,6 +59,7 @@ from softmend.records.tint_recipe import TintRecipe
 from softmend.records.trial_card import TrialCard
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
+from softmend.records.width_profile import SecondTracing
 from softmend.records.zone import BodyZone, OnZone
 
 
@@ -128,6 +129,7 @@ KINDS: dict[str, Kind] = {
     "light_plan": Kind(LightPlan),
     "past_light": Kind(PastLight),
     "measured_opening": Kind(MeasuredOpening),
+    "second_tracing": Kind(SecondTracing),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),

@@ -28,13 +28,15 @@ class Leaves(Enum):
 class Verdict:
     """The judgement of one kind: how it leaves, what is withheld of it at any depth, and why.
 
-    `people` are fields that name a person: withheld unless names are asked for.
+    `people` are fields that name a person: withheld unless names are asked for. `besides` says in
+    words what is withheld that is no field of its own.
     """
 
     leaves: Leaves
     because: str
     hidden: Mapping[str, Any] = field(default_factory=dict)
     people: tuple[str, ...] = ()
+    besides: tuple[str, ...] = ()
 
 
 def _open(because: str) -> Verdict:
@@ -50,6 +52,7 @@ def _stays(because: str) -> Verdict:
 
 
 _SURFACE = "it speaks of the surface of the object and of nothing around it"
+_RESTS = "what a value rests on is written freely and may name a place or a person"
 _HOUSE = "it is the house's own affair"
 
 VERDICTS: Mapping[str, Verdict] = {
@@ -60,16 +63,23 @@ VERDICTS: Mapping[str, Verdict] = {
     "body_zone": _open(_SURFACE),
     "on_zone": _open(_SURFACE),
     "grade": _open(_SURFACE),
-    "run": _open("a computation can be checked only with everything that went in"),
+    "run": Verdict(
+        Leaves.IN_PART,
+        "a computation is checked by the values that went in; what a person wrote beside them may "
+        "name a place, and some computations tell of a mass, a room or a way of working",
+        besides=("what a typed value rests on", "runs of what nobody judged fit to leave"),
+    ),
     "struck": _open("it says which record no longer stands"),
     "not_done": _open("what was left undone belongs to what was done"),
     "batch": _open("what lies on the object, and how it is undone"),
     "assembly": _open("how the pieces hold together"),
     "plan_material": _open("what was to lie on the object, and how it is undone"),
     "measured_opening": _open(_SURFACE),
-    "crack_model": _open(_SURFACE),
-    "coating_model": _open(_SURFACE),
-    "join_model": _part("a mass helps a thief", {"mass_g": None}),
+    "second_tracing": _open(_SURFACE),
+    "crack_model": _part(_RESTS, {"grounds": WITHHELD, "old_fill_grounds": WITHHELD}),
+    "coating_model": _part(_RESTS, {"grounds": WITHHELD, "coating_grounds": WITHHELD}),
+    "join_model": _part(f"a mass helps a thief, and {_RESTS}",
+                        {"mass_g": None, "grounds": WITHHELD}),
     "patch_grid": _open(_SURFACE),
     "spot_test": _open("what was tried on the object, failures too, and what it did"),
     "removal_way": _part("who decided is a person", {}, "leaving_by"),

@@ -45,6 +45,7 @@ class MarkForm(BaseModel):
     geometry_draft: AnId = ""
     geometry_how: Literal["", "trace"] = ""
     also_mark: AnId = ""
+    again_mark: AnId = ""
     role: Literal["continues", "same stretch"] = "continues"
     term_id: Line = ""
     state: State | None = None
@@ -78,11 +79,16 @@ class MarkForm(BaseModel):
         )
         return geometry_in(self.geometry) if self.geometry and is_for_this else None
 
-    def new_mark(self, view_id: str) -> Mark:
-        """Return a new mark as it was drawn and described."""
+    def drawn_at_all(self) -> Geometry:
+        """Return what was drawn; InputError when nothing was."""
         geometry = self.drawn()
         if geometry is None:
             raise InputError("A mark is drawn first", remedy="Draw it on the picture, press Done")
+        return geometry
+
+    def new_mark(self, view_id: str) -> Mark:
+        """Return a new mark as it was drawn and described."""
+        geometry = self.drawn_at_all()
         return self.described(Mark(0, self.term_id, (self._sighting(view_id, geometry),)))
 
     def _sighting(self, view_id: str, geometry: Geometry) -> Sighting:
@@ -105,9 +111,7 @@ class MarkForm(BaseModel):
 
     def seen_here_too(self, standing: Mark, view_id: str) -> Mark:
         """Return a standing mark with a further sighting: the same one, seen on this view."""
-        geometry = self.drawn()
-        if geometry is None:
-            raise InputError("A mark is drawn first", remedy="Draw it on the picture, press Done")
+        geometry = self.drawn_at_all()
         here = replace(self._sighting(view_id, geometry), role=Role(self.role))
         return replace(standing, sightings=(*standing.sightings, here))
 

@@ -17,10 +17,11 @@ from softmend.records.payload import as_plain
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
-from softmend.services.examine.marks import join_marks, marks_in, record_mark
+from softmend.services.examine.marks import join_marks, marks_in, marks_on_view, record_mark
 from softmend.services.examine.quantities import mark_quantities, scales_in
 from softmend.services.examine.report_rows import quantity
 from softmend.services.examine.vocabulary import parts_of, sides, term, terms_like
+from softmend.services.examine.widths import trace_again
 from softmend.services.recording import current_record, strike
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
@@ -68,7 +69,15 @@ def new_mark(
             if other.sightings[0].geometry.shape is Shape(shape)
             and all(seen.view_id != view_id for seen in other.sightings)
         ]
-    return _panel(request, dossier_id, view_id, mark, shape, size, draft_id=draft_id, others=others)
+        here = [
+            (entry.subject_id, other.number, term(other.term_id).term)
+            for entry, other in marks_on_view(reader, dossier_id, view_id)
+            if shape == "LineString" and other.sightings[0].geometry.shape is Shape.LINE
+        ]
+    return _panel(
+        request, dossier_id, view_id, mark, shape, size,
+        draft_id=draft_id, others=others, lines=here,
+    )  # fmt: skip
 
 
 @router.get("/dossiers/{dossier_id}/views/{view_id}/marks/{mark_id}")
@@ -107,6 +116,8 @@ def record(
     form: Annotated[MarkForm, Form()],
 ) -> Response:
     """Record a mark: a new one, a new state of one, or the same one seen on a further view."""
+    if form.again_mark:
+        return _record_again(request, bench, person, dossier_id, view_id, form)
     if form.mark_id:
         entry = _record_over(bench, person, dossier_id, view_id, form)
     elif form.also_mark:
@@ -121,6 +132,19 @@ def record(
             subject_id=form.draft_id,
         )
     return go_on(request, f"/dossiers/{dossier_id}/views/{view_id}?mark={entry.subject_id}")
+
+
+def _record_again(
+    request: Request,
+    bench: Bench,
+    person: AtTheBench,
+    dossier_id: str,
+    view_id: str,
+    form: MarkForm,
+) -> Response:
+    trace_again(bench, person.author, dossier_id, form.again_mark, view_id, form.drawn_at_all())
+    drop_draft(bench, person.person_id, "mark", form.draft_id)
+    return go_on(request, f"/dossiers/{dossier_id}/marks/{form.again_mark}/width?view={view_id}")
 
 
 def _record_over(
@@ -260,6 +284,7 @@ def _panel(
     is_changed: bool = False,
     others: list[Any] | None = None,
     numbers: list[Any] | None = None,
+    lines: list[Any] | None = None,
 ) -> Response:
     return render(
         request,
@@ -274,6 +299,7 @@ def _panel(
         term=term(mark.term_id) if mark_id else None,
         numbers=numbers or [],
         others=others or [],
+        lines=lines or [],
         shape=shape,
         is_note=size is Size.NOTE,
         terms=terms_like("", shape),
