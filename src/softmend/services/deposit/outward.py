@@ -24,6 +24,7 @@ from softmend.services.deposit.judged import (
     verdict,
     without_hidden,
 )
+from softmend.services.deposit.runs_out import run_leaves, run_without_grounds
 from softmend.services.fake_store import FakeReader, State
 
 NAME_WITHHELD = "name withheld"
@@ -95,9 +96,10 @@ def _withheld_line(kind: str, count: int, receiver: Receiver) -> str:
     judged = verdict(kind)
     entries = "1 entry" if count == 1 else f"{count} entries"
     what = f"{kind.replace('_', ' ')}, {entries}: {judged.leaves.value}"
-    names = [*judged.hidden, *(() if receiver.with_names else judged.people)]
+    people = () if receiver.with_names else judged.people
+    names = [*(name.replace("_", " ") for name in (*judged.hidden, *people)), *judged.besides]
     if judged.leaves is Leaves.IN_PART:
-        what += f" ({', '.join(name.replace('_', ' ') for name in names) or 'nothing'})"
+        what += f" ({', '.join(names) or 'nothing'})"
     return f"{what}, because {judged.because}"
 
 
@@ -111,12 +113,22 @@ def _shown(entry: Entry, receiver: Receiver) -> Entry:
         return entry
     if judged.leaves is Leaves.STAYS:
         return replace(entry, payload=None)
+    if entry.kind == "run":
+        return _shown_run(entry)
     people = () if receiver.with_names else judged.people
     hidden = {**judged.hidden, **dict.fromkeys(people, WITHHELD)}
     # A field of an older version may bear another name: it is upgraded before it is looked at.
     kept = without_hidden(as_plain(record_in(entry)), hidden)
     version = KINDS[entry.kind].version
     return replace(entry, payload=canonical_json(kept), payload_version=version)
+
+
+def _shown_run(entry: Entry) -> Entry:
+    run = as_plain(record_in(entry))
+    if not run_leaves(run["computation"]):
+        return replace(entry, payload=None)
+    kept = canonical_json(run_without_grounds(run))
+    return replace(entry, payload=kept, payload_version=KINDS["run"].version)
 
 
 def _authors(
