@@ -105,7 +105,7 @@ def test_a_dossier_is_closed_and_opened_again_by_hand(
         page.get_by_label("not done, because").first.fill("this is a test")
         with page.expect_navigation():
             page.locator(".asked").first.get_by_role("button", name="Record").tap()
-    for rule in (11, 19):
+    for rule in (8, 11, 19):
         page.locator("summary", has_text=f"Close although rule {rule}").tap()
         card = page.locator("details", has_text=f"Close although rule {rule}").last
         card.get_by_label("Because").fill("the house closes down")
