@@ -269,13 +269,15 @@ def _places(sampled: Sampled, part: Unbroken) -> Iterator[PlaceRan]:
 
 def _points(one: Taken, part: Unbroken, sampled: Sampled) -> Iterator[Moment]:
     bands = {
-        place: kept_bands(values) for place, values in sampled.ran.kept.items() if place != "mean"
+        place: kept_bands(values).round(2).tolist()
+        for place, values in sampled.ran.kept.items()
+        if place != "mean"
     }
 
     def band(place: str, i: int) -> Range | None:
         if place not in bands:
             return None
-        low, typical, high = (round(float(v), 2) for v in bands[place][i])
+        low, typical, high = bands[place][i]
         return Range(low=low, typical=typical, high=high)
 
     for i, row in enumerate(sampled.ran.kept_rows):
