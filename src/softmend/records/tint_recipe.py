@@ -3,9 +3,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
-from typing import Any
 
 from softmend.errors import InputError, RuleError
 from softmend.records.dossier import NOT_KNOWN
@@ -61,9 +60,8 @@ class Sight:
 class TintRecipe:
     """The tint of one fill; `on_zone_number` is its zone of new tone, 0 while none is drawn.
 
-    `lines` are the mixture as it is dosed, `parts` the same as shares of the dry skin. `asked` and
-    `answered` are what the search for a recipe was asked and said; by eye they are empty and
-    `trial_card_number` names the card.
+    `lines` are the mixture as it is dosed, `parts` the same as shares of the dry skin. What the
+    search for it was asked and said is kept as a run; by eye, `trial_card_number` names the card.
     """
 
     mark_number: int
@@ -81,8 +79,6 @@ class TintRecipe:
     sight: Sight | None = None
     drawdown: Drawdown | None = None
     cautions: tuple[str, ...] = ()
-    asked: dict[str, Any] = field(default_factory=dict)
-    answered: dict[str, Any] = field(default_factory=dict)
 
 
 def checked_recipe(recipe: TintRecipe) -> TintRecipe:

@@ -34,6 +34,7 @@ from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
 from softmend.services.demo.explain_coating import explain_coating, explain_joins
 from softmend.services.demo.explaining import explain_cracks, stock_the_bench
+from softmend.services.demo.tinting import stock_the_paints, tint_the_fill
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
     describe_object,
@@ -66,6 +67,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
     scenario = _scenario()
     author = Author(come_to_the_bench(bench, scenario["person"]).id, scenario["purpose"])
     stock_the_bench(days_ago(bench, EXAMINED_DAYS_AGO), author, scenario)
+    stock_the_paints(days_ago(bench, EXAMINED_DAYS_AGO), author)
     for dossier_id, told in zip(ids, scenario["dossier"], strict=True):
         if "explained" in told:
             then = days_ago(bench, told["explained"]["days_ago"])
@@ -78,6 +80,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
                     for entry, view in views_in(reader, dossier_id)
                 }
             lay_out_treatment(bench, author, dossier_id, told["treatment"], views)
+            tint_the_fill(bench, author, dossier_id, views)
             explain_joins(bench, author, dossier_id, told.get("explained", {}))
     return ids
 

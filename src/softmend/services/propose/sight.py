@@ -1,0 +1,168 @@
+"""Where a fill is seen: the verdict, the allowed window, and the fill in the user's own picture."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from softmend.errors import MissingEvidenceError, NotFoundError
+from softmend.pictures.tint_sight import Hatching, painted, seen_from
+from softmend.records.mark import Position
+from softmend.records.tint_recipe import Sight
+from softmend.records.view import View
+from softmend.report.content import Working
+from softmend.services.bench import Bench
+from softmend.services.examine.quantities import Outcome, outcome, scales_in
+from softmend.services.propose.tint_cards import surround_of
+from softmend.services.propose.tint_size import TintedPlace, px_per_mm, tinted_places
+from softmend.services.recording import current_record
+from softmend.services.store import Reader
+from softmend.services.workings import working
+
+FAR_MM, NEAR_MM = 1829.0, 250.0
+DIRECTIONS = ("lighter", "darker", "redder", "yellower", "duller")
+_CROP_PX, _BESIDE = 640, 0.6
+"""The crop is so wide at most, and reaches so much of the fill's size beyond it on every side."""
+
+
+@dataclass(frozen=True)
+class AskedOfSight:
+    """What is tried out: how far the tint differs from the surround, from where, and a hatch."""
+
+    lightness: float = 0.0
+    redness: float = 0.0
+    yellowness: float = 0.0
+    far_mm: float = FAR_MM
+    near_mm: float = NEAR_MM
+    width_mm: float | None = None
+    length_mm: float | None = None
+    surround: str = ""
+    hatch_step: float = 0.0
+    hatch_period_mm: float = 0.8
+
+    @property
+    def step(self) -> tuple[float, float, float]:
+        """Return the difference in L*, a*, b*."""
+        return (self.lightness, self.redness, self.yellowness)
+
+
+@dataclass(frozen=True)
+class SightShown:
+    """Where a fill is seen, in sentences and rows; `missing` says why nothing can be told."""
+
+    missing: str
+    width_mm: float | None
+    length_mm: float | None
+    size_basis: str
+    surround_basis: str = ""
+    verdict: Outcome | None = None
+    window: Outcome | None = None
+    works: tuple[Working, ...] = ()
+
+
+def sight_place(reader: Reader, dossier_id: str, mark_id: str) -> TintedPlace:
+    """Return one mark that a tint can lie on."""
+    found = next((one for one in tinted_places(reader, dossier_id) if one.mark_id == mark_id), None)
+    if found is None:
+        raise NotFoundError("There is no line or area of that mark in this dossier")
+    return found
+
+
+def sight_shown(
+    reader: Reader, dossier_id: str, place: TintedPlace, asked: AskedOfSight
+) -> SightShown:
+    """Return where the fill on a mark is seen with what is tried out; nothing is recorded."""
+    size = place.size
+    width = asked.width_mm if asked.width_mm is not None else size.width_mm
+    length = asked.length_mm if asked.length_mm is not None else size.length_mm
+    basis = size.basis if asked.width_mm is None and asked.length_mm is None else "typed"
+    if width is None or length is None:
+        return SightShown("Say how wide and how long the fill is.", width, length, basis)
+    lab, surround_basis = surround_of(reader, dossier_id, asked.surround)
+    common = {
+        "surround": {"name": "surround", "lab": list(lab)},
+        "width_mm": width, "length_mm": length,
+        "far_mm": asked.far_mm, "near_mm": asked.near_mm,
+    }  # fmt: skip
+    fill = [value + step for value, step in zip(lab, asked.step, strict=True)]
+    wanted: dict[str, Any] = {**common, "fill": {"name": "fill", "lab": fill}}
+    verdict = outcome("sight.verdict", wanted)
+    window = outcome("sight.window", {**common, "directions": list(DIRECTIONS)})
+    return SightShown(
+        "", width, length, basis, surround_basis, verdict, window,
+        (working("sight.verdict", place.words, verdict),
+         working("sight.window", place.words, window)),
+    )  # fmt: skip
+
+
+def sight_kept(shown: SightShown, asked: AskedOfSight) -> Sight | None:
+    """Return where a fill is seen as a recipe keeps it, or None where it cannot be told."""
+    if shown.verdict is None or shown.window is None:
+        return None
+    return Sight(
+        far_mm=asked.far_mm,
+        near_mm=asked.near_mm,
+        width_mm=shown.width_mm or 0.0,
+        length_mm=shown.length_mm or 0.0,
+        text=shown.verdict["text"],
+        far_text=shown.verdict["far"]["text"],
+        near_text=shown.verdict["near"]["text"],
+        window_text=shown.window["text"],
+        basis=f"{shown.surround_basis} Taken as a straight bar: {shown.size_basis}.",
+    )
+
+
+def seen_picture(
+    bench: Bench, dossier_id: str, mark_id: str, asked: AskedOfSight, distance_mm: float
+) -> bytes:
+    """Return a JPEG of the fill on the user's own photograph as it is seen from a distance."""
+    from softmend.intake.sheet_picture import jpeg_of
+
+    with bench.store.reading() as reader:
+        place = sight_place(reader, dossier_id, mark_id)
+        scale = px_per_mm(place.mark, scales_in(reader, dossier_id))
+        seen = place.mark.sightings[0]
+        _, view = current_record(reader, dossier_id, "view", seen.view_id)
+    if scale is None:
+        raise MissingEvidenceError(
+            "The fill cannot be shown in the picture",
+            remedy="Outline it as an area on a view that has a scale",
+        )
+    ring = seen.geometry.parts[0]
+    left, top, right, foot, every = _box(ring, view)
+    path = bench.store.files.path(view.canonical_sha256)
+    crop = _crop(str(path), left, top, right, foot, every)
+    outline = [((x - left) / every, (y - top) / every) for x, y in ring]
+    hatching = Hatching(asked.hatch_step, asked.hatch_period_mm) if asked.hatch_step else None
+    made = painted(crop, outline, asked.step, scale / every, hatching)
+    return jpeg_of(seen_from(made, distance_mm))
+
+
+def can_be_shown(reader: Reader, dossier_id: str, place: TintedPlace) -> bool:
+    """Say whether a fill is outlined on a view with a scale, so that it can be painted there."""
+    return px_per_mm(place.mark, scales_in(reader, dossier_id)) is not None
+
+
+def _box(ring: Sequence[Position], view: View) -> tuple[int, int, int, int, int]:
+    """Return the part of a view round an outline, and of how many pixels one is kept."""
+    xs, ys = [x for x, _ in ring], [y for _, y in ring]
+    room = _BESIDE * max(max(xs) - min(xs), max(ys) - min(ys))
+    left, top = max(0, math.floor(min(xs) - room)), max(0, math.floor(min(ys) - room))
+    right = min(view.width_px, math.ceil(max(xs) + room))
+    foot = min(view.height_px, math.ceil(max(ys) + room))
+    every = max(1, math.ceil(max(right - left, foot - top) / _CROP_PX))
+    return left, top, right, foot, every
+
+
+@lru_cache(maxsize=8)
+def _crop(path: str, left: int, top: int, right: int, foot: int, every: int) -> Any:
+    # A slider asks for the same part of the same picture again and again; it never changes.
+    from pathlib import Path
+
+    from softmend.intake.canonical import read_canonical
+
+    return read_canonical(Path(path))[top:foot:every, left:right:every].copy()
