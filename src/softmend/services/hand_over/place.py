@@ -1,0 +1,294 @@
+"""What the place of an object does to it: in the room, in its case, in its case with buffer."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from softmend.errors import MissingEvidenceError
+from softmend.pictures.case_bands import (
+    PlanBars,
+    Through,
+    case_bands_svg,
+    case_bands_words,
+)
+from softmend.pictures.year_strip import Edge, StripDay, year_strip_svg, year_strip_words
+from softmend.records.entry import Entry
+from softmend.records.logger_file import Beside
+from softmend.records.place import ObjectInAir
+from softmend.report.content import Working
+from softmend.science.climate.record import DAY
+from softmend.services.bench import Author, Bench
+from softmend.services.places.account import Band, band_of, room_record
+from softmend.services.places.drawn import days_of, zone_named
+from softmend.services.places.gases import Gas, gases_of
+from softmend.services.places.keep import keep_place_run, kept_place_run
+from softmend.services.places.openings import CrackInPlans, cracks_in_plans, felt_climate
+from softmend.services.places.plans import (
+    BUFFERED,
+    CASE,
+    ROOM,
+    Plan,
+    Ranged,
+    Tried,
+    plans_of,
+)
+from softmend.services.places.reading import stated_of
+from softmend.services.places.record import Record, computed
+from softmend.services.places.tied import Tied, tied_in
+from softmend.services.store import Reader
+from softmend.services.workings import working
+
+ABOUT = "climate"
+SHOWN = ("air", "surface", "mean", "core")
+MEASURE_FIRST = "Measure air exchange and case warming first: they drive what the case does."
+CAUTIONS = (
+    "A plan, not a promise: the model knows no hysteresis, no ageing, no salts, no old repairs, "
+    "one radius and no pulp cavity. Look at the object.",
+    "A band from the past does not vouch for an object whose joins are new.",
+    "Low humidity stops mould and corrosion but opens cracks: composites need both looked at.",
+)
+
+
+@dataclass(frozen=True)
+class PlacePage:
+    """An object in its place as the page shows it; `lacks` says what is not said yet."""
+
+    tied: Tied
+    record: Record | None = None
+    case_record: Record | None = None
+    band: Band | None = None
+    plans: tuple[Plan, ...] = ()
+    here: str = ROOM
+    sentences: tuple[str, ...] = ()
+    wrong_mean: str = ""
+    cracks: tuple[CrackInPlans, ...] = ()
+    drawing: str = ""
+    drawing_words: str = ""
+    strip: str = ""
+    strip_words: str = ""
+    warnings: tuple[str, ...] = ()
+    gases: tuple[Gas, ...] = ()
+    works: tuple[Working, ...] = ()
+    lacks: tuple[str, ...] = ()
+
+    @property
+    def plan_here(self) -> Plan | None:
+        """Return the plan that the object stands in today."""
+        return next((one for one in self.plans if one.key == self.here), None)
+
+
+def place_page(
+    bench: Bench,
+    reader: Reader,
+    dossier_id: str,
+    tried: Tried | None = None,
+    *,
+    is_quick: bool = False,
+) -> PlacePage:
+    """Return what an object's place does to it, whole or from a small sample; nothing is kept."""
+    tied = tied_in(reader, dossier_id)
+    lacks = tuple(_lacks(tied))
+    if tied.place is None:
+        return PlacePage(tied, lacks=lacks)
+    record = room_record(bench, reader, tied.place.subject_id)
+    if record is None:
+        return PlacePage(tied, lacks=(*lacks, "Nothing was logged in this room yet."))
+    strip, strip_words = strip_of(record, tied.said, tied.place.place.zone)
+    page = PlacePage(
+        tied, record, band=_band(bench, record, tied), strip=strip, strip_words=strip_words,
+        lacks=lacks,
+    )  # fmt: skip
+    if tied.said is None:
+        return page
+    said, case = tied.said, tied.case
+    plans = plans_of(bench, record, said, case.case if case else None, tried, is_quick=is_quick)
+    has_buffer = any(one.key == BUFFERED for one in plans)
+    here = (BUFFERED if has_buffer else CASE) if case else ROOM
+    bars = _bars(plans)
+    limits = (said.low_limit_percent, said.high_limit_percent, record.sensor_percent)
+    mean = _mean(bench, record)
+    return PlacePage(
+        tied=tied,
+        record=record,
+        case_record=_in_case(bench, reader, tied),
+        band=page.band,
+        plans=tuple(plans),
+        here=here,
+        sentences=tuple(_sentences(plans, here, said)),
+        wrong_mean=_wrong_mean(mean, said, has_case=case is not None),
+        cracks=tuple(cracks_in_plans(reader, dossier_id, plans)),
+        drawing=case_bands_svg(bars, *limits),
+        drawing_words=case_bands_words(bars),
+        strip=strip,
+        strip_words=strip_words,
+        warnings=_warnings(plans, record),
+        gases=gases_of(case.case if case else None),
+        works=() if is_quick else tuple(_works(plans)),
+        lacks=lacks,
+    )
+
+
+def keep_place(bench: Bench, author: Author, dossier_id: str) -> Entry:
+    """Keep what the place does to the object where it stands today, with all that was read."""
+    with bench.store.reading() as reader:
+        page = place_page(bench, reader, dossier_id)
+    plan, record, tied = page.plan_here, page.record, page.tied
+    if plan is None or record is None or plan.answer is None or tied.said is None:
+        raise MissingEvidenceError(
+            "Nothing can be kept of this place yet", remedy=" ".join(page.lacks)
+        )
+    mean = plan.where("mean")
+    outputs = {
+        "plan": plan.key,
+        "answer": {name: one for name, one in plan.answer.items() if name != "points"},
+        "felt": felt_climate(mean) if mean else {},
+        "sentences": list(page.sentences),
+        "wrong_mean": page.wrong_mean,
+    }
+    files = [
+        {"logger_file": one.file.original_sha256, "reading": stated_of(one.file),
+         "rh_offset_percent": one.file.rh_offset_percent,
+         "temperature_offset_degc": one.file.temperature_offset_degc}
+        for one in record.files
+    ]  # fmt: skip
+    ids = (*record.entry_ids, tied.stands_id, tied.said_id, tied.case.entry_id if tied.case else "")
+    return keep_place_run(
+        bench,
+        author,
+        dossier_id,
+        computation="showcase.simulate" if tied.case else "climate.response",
+        about=ABOUT,
+        inputs={"files": files},
+        outputs=outputs,
+        read_entry_ids=ids,
+    )
+
+
+def kept_place(reader: Reader, dossier_id: str) -> tuple[Entry, dict[str, object], str] | None:
+    """Return what was kept of the place, and why it is stale, or None."""
+    kept = kept_place_run(reader, dossier_id, ABOUT)
+    return None if kept is None else (kept[0], kept[1].outputs, kept[2])
+
+
+def strip_of(record: Record, said: ObjectInAir | None, zone: str) -> tuple[str, str]:
+    """Return the yearly picture of a room and its words."""
+    there = zone_named(zone)
+    days, before = [], ""
+    read = days_of(record)
+    for one in read:
+        day = datetime.fromtimestamp(one.at_s + DAY / 2, UTC).astimezone(there)
+        month = f"{day:%b}"
+        days.append(
+            StripDay(round((one.at_s - read[0].at_s) / DAY), one.least_percent, one.mean_percent,
+                     one.most_percent, month if month != before and before else "")
+        )  # fmt: skip
+        before = month
+    edges = []
+    if said is not None:
+        edges = [
+            Edge(limit, record.sensor_percent, f"{words} {limit:g} %, ± {record.sensor_percent:g}")
+            for limit, words in (
+                (said.high_limit_percent, "above"),
+                (said.low_limit_percent, "below"),
+            )
+        ]
+    return year_strip_svg(days, edges), year_strip_words(days)
+
+
+def _lacks(tied: Tied) -> Iterator[str]:
+    if tied.stands is None:
+        yield "Where the object stands is not said."
+    elif tied.place is None:
+        yield "The place that it was tied to is not in this house."
+    if tied.said is None:
+        yield "The body that moisture enters is not said: a radius or a thickness is enough."
+
+
+def _band(bench: Bench, record: Record, tied: Tied) -> Band:
+    if tied.said is None:
+        return band_of(bench, record)
+    return band_of(bench, record, tied.said.stable, has_new_joins=tied.said.has_new_joins)
+
+
+def _mean(bench: Bench, record: Record) -> float:
+    answer = computed(bench, record, "climate.band", {"stable": None, "new_joins": False})
+    return float(answer["year_mean_percent"])
+
+
+def _in_case(bench: Bench, reader: Reader, tied: Tied) -> Record | None:
+    if tied.place is None or tied.case is None:
+        return None
+    return room_record(bench, reader, tied.place.subject_id, Beside.CASE, tied.case.subject_id)
+
+
+def _bars(plans: Sequence[Plan]) -> list[PlanBars]:
+    words = {"air": "the air", "surface": "its surface", "mean": "its mean", "core": "its core"}
+    return [
+        PlanBars(
+            one.key.capitalize(),
+            tuple(
+                Through(words[key], _three(where.least), _three(where.most))
+                for key in SHOWN
+                if (where := one.where(key)) is not None
+            ),
+        )
+        for one in plans
+    ]
+
+
+def _three(one: Ranged) -> tuple[float, float, float]:
+    return one.low, one.typical, one.high
+
+
+def _sentences(plans: Sequence[Plan], here: str, said: ObjectInAir) -> Iterator[str]:
+    plan = next(one for one in plans if one.key == here)
+    found = {key: plan.where(key) for key in SHOWN}
+    air, surface, core = found["air"], found["surface"], found["core"]
+    if air is None or surface is None or core is None:
+        return
+    yield (
+        f"{here.capitalize()} the air round it runs from {_about(air.least)} to "
+        f"{_about(air.most)} %RH; its surface follows from {_about(surface.least)} to "
+        f"{_about(surface.most)}, its core only from {_about(core.least)} to {_about(core.most)}."
+    )
+    counted = air if air.below is not None else found["mean"]
+    if counted is not None and counted.below is not None and counted.above is not None:
+        yield (
+            f"That air is below {said.low_limit_percent:g} %RH for {counted.below.text} hours a "
+            f"year and above {said.high_limit_percent:g} for {counted.above.text}."
+        )
+    if here != ROOM:
+        yield MEASURE_FIRST
+
+
+def _about(one: Ranged) -> str:
+    return f"{one.typical:.0f}"
+
+
+def _wrong_mean(mean: float, said: ObjectInAir, *, has_case: bool) -> str:
+    low, high = said.low_limit_percent, said.high_limit_percent
+    steadies = "Buffer steadies; it does not lift. " if has_case else ""
+    settles = "this case will settle there" if has_case else "a case would settle there too"
+    if low <= mean <= high:
+        return ""
+    side = "below" if mean < low else "above"
+    return (
+        f"{steadies}Your room averages {mean:.0f} %, {side} {low if mean < low else high:g}: "
+        f"{settles}, steady at the wrong place. It needs conditioned gel, renewed again and again, "
+        "or the room changed."
+    )
+
+
+def _warnings(plans: Sequence[Plan], record: Record) -> tuple[str, ...]:
+    told = dict.fromkeys(line for one in plans for line in one.warnings)
+    return tuple(line for line in (*told, *CAUTIONS) if line not in record.flags)
+
+
+def _works(plans: Sequence[Plan]) -> Iterator[Working]:
+    for one in plans:
+        if one.answer is not None:
+            name = "climate.response" if one.key == ROOM else "showcase.simulate"
+            yield working(name, one.key, one.answer)
