@@ -34,6 +34,8 @@ NEW = FillDesign(
     walls="0.9 (0.2 to 4.8)",
     tip="0.13 (0.01 to 0.98)",
     open_tip="0.7 (0.1 to 3.2)",
+    reached="0.31 (0.09 to 0.80) MPa",
+    reached_in_the_hand="like 25 (7 to 66) kg pulling on each 10 cm of crack",
     pull="2.1 (0.6 to 6.2) MPa",
     in_the_hand="like 170 (50 to 510) kg pulling on each 10 cm of crack",
     tip_words="No fill takes the place of steady humidity.",
@@ -82,6 +84,16 @@ def test_each_design_is_printed_with_its_bands_the_hand_and_the_caution(printed:
                    "Left open, a crack is spared the pull", "one straight crack in an even",
                    "this bench's own", "estimated"):  # fmt: skip
         assert wanted in words, wanted
+
+
+def test_what_reaches_the_walls_leads_and_what_it_would_be_if_it_held_follows() -> None:
+    said = proposal_text(with_designs())["fill_designs"]
+    assert said.index(f"{NEW.reached} of pull reach the walls") < said.index(
+        f"if it held: {NEW.pull}"
+    )
+    (section, *_rest) = explain_sections((replace(NEW, reached=""),), ())
+    (table,) = [block for block in section.blocks if block.type == "table"]
+    assert table.rows[0][2].text == f"pull on the walls if it held: {NEW.pull}, {NEW.in_the_hand}"
 
 
 def test_consent_is_still_the_last_page(printed: bytes) -> None:

@@ -76,7 +76,8 @@ def test_the_answer_has_bands_the_tip_the_hand_and_what_it_cannot_know(
     answer = client.get(at(dossier_id, "/cracks/1/answer")).text
     assert "This is a model of one straight crack in an even material." in answer
     assert re.search(r"like \d+ \(\d+ to \d+\) kg pulling on each 10 cm of crack", answer)
-    assert "Tip, of what it stands" in answer
+    reaches = answer.index("Pull that reaches the walls")
+    assert reaches < answer.index("If it held: pull") < answer.index("walls and tip, of what they")
     assert "Measure this next" in answer
     assert "left open" in answer
     assert RESIN in answer

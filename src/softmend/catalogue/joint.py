@@ -106,8 +106,10 @@ class GivingAnswer(Answer):
     """Which part gives first; the band of a chance is over what is not known of the materials.
 
     `stays_in_bond_percent` is the share of what is possible in which a parting bond does not turn
-    into the object; `object_drivers` say what spreads how near the object comes to giving, and
-    `measure_next` names the largest of them.
+    into the object. `reached_mpa` is the pull that comes to the walls before fill or bond lets go,
+    `traction_mpa` the pull if both held, `lets_go_percent` the share of what is possible in which
+    one of them does not hold the year's usual largest swing. `object_drivers` say what spreads how
+    near the object comes to giving, and `measure_next` names the largest of them.
     """
 
     used: str = ""
@@ -118,6 +120,9 @@ class GivingAnswer(Answer):
     object_first_mean_percent: float = 0.0
     open_tip_demand: Points | None = None
     open_tip_mean_percent: float = 0.0
+    reached_mpa: Points | None = None
+    reached_hand_text: str = ""
+    lets_go_percent: float = 0.0
     traction_mpa: Points | None = None
     energy_j_per_m2: Points | None = None
     tip_mpa_m05: Points | None = None
@@ -198,6 +203,9 @@ def joint_first_to_give(given: JointInput, asked: Asked) -> GivingAnswer:
         ),
         open_tip_demand=demands(found.open_tip),
         open_tip_mean_percent=found.open_tip_mean * PERCENT,
+        reached_mpa=points(found.reached, 1 / PA_PER_MPA, "MPa"),
+        reached_hand_text=hand_text(found.reached, given.crack),
+        lets_go_percent=found.lets_go * PERCENT,
         traction_mpa=points(found.traction, 1 / PA_PER_MPA, "MPa"),
         energy_j_per_m2=points(found.released, 1.0, "J/m²"),
         tip_mpa_m05=points(found.tip, 1 / PA_PER_MPA, "MPa m^0.5"),

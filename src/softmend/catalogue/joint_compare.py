@@ -69,6 +69,7 @@ class FillBeside(Model):
     anything_mean_percent: float
     object_mean_percent: float
     bond_asked_j_per_m2: Points
+    reached_mpa: Points
     traction_mpa: Points
     hand_text: str
     reversible: str
@@ -171,6 +172,7 @@ def _beside(
         anything_mean_percent=found.any_mean * PERCENT,
         object_mean_percent=(lips.first_mean + tip.first_mean) * PERCENT,
         bond_asked_j_per_m2=points(found.released, 1.0, "J/m²"),
+        reached_mpa=points(found.reached, 1 / PA_PER_MPA, "MPa"),
         traction_mpa=points(found.traction, 1 / PA_PER_MPA, "MPa"),
         hand_text=hand_text(found.traction, crack),
         reversible=fill.reversible or "not known",

@@ -11,7 +11,8 @@ class FillDesign:
     """One fill of one crack as designed, or the fill that is in it, from a run that was kept.
 
     `drawing` is SVG text of `drawing_size`; `stale_because` is "" while the run holds; an empty
-    text was not known and is left out.
+    text was not known and is left out. `reached` is the pull that comes to the walls before fill or
+    bond lets go, `pull` what it would be if both held.
     """
 
     mark_number: int
@@ -23,6 +24,8 @@ class FillDesign:
     walls: str
     tip: str
     open_tip: str
+    reached: str
+    reached_in_the_hand: str
     pull: str
     in_the_hand: str
     tip_words: str

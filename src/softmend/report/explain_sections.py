@@ -59,14 +59,19 @@ def _beside(one: FillDesign) -> tuple[Cell, ...]:
     return (
         Cell(one.fill, small=(role, f"comes off: {one.comes_off}"), is_strong=True),
         Cell(one.first, small=(f"the object first, in a year: {one.object_first}", one.tip_words)),
-        Cell(
-            f"walls {one.walls}; tip {one.tip} of what they stand",
-            small=(
-                f"pull on the walls {one.pull}, {one.in_the_hand}",
-                f"left open, the tip bears {one.open_tip}",
-                one.movement,
-            ),
-        ),
+        _asks(one),
+    )
+
+
+def _asks(one: FillDesign) -> Cell:
+    held = f"if it held: {one.pull}, {one.in_the_hand}"
+    of_what_they_stand = f"if it held, walls {one.walls} and tip {one.tip} of what they stand"
+    rest = (of_what_they_stand, f"left open, the tip bears {one.open_tip}", one.movement)
+    if not one.reached:
+        return Cell(f"pull on the walls {held}", small=rest)
+    return Cell(
+        f"{one.reached} of pull reach the walls",
+        small=(f"before fill or bond lets go; {one.reached_in_the_hand}", held, *rest),
     )
 
 

@@ -8,15 +8,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from softmend.catalogue.computation import Sourced
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
 from softmend.records.shelf import OwnSystem, OwnValue, ShelfItem
 from softmend.services.examine.printing import report_as_text
-from softmend.services.explain.binding import bound_crack
+from softmend.services.explain.binding import bound_crack, told_value
 from softmend.services.explain.binding_fill import fill_system, system_names
 from softmend.services.explain.binding_matter import LEACHED, SOUND, matter_values
+from softmend.services.explain.bounded import LIMITS
 from softmend.services.explain.contradiction import contradicting_sources
 from softmend.services.explain.crack import (
     COMPARING,
@@ -29,7 +31,7 @@ from softmend.services.explain.crack import (
     fills_on,
 )
 from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
-from softmend.services.explain.crack_words import MODEL, said_of
+from softmend.services.explain.crack_words import MODEL, reached_words, said_of
 from softmend.services.explain.explain_steps import crack_lines, explain_steps
 from softmend.services.explain.fill_choice import choice_on
 from softmend.services.explain.measured_opening import record_opening
@@ -157,6 +159,45 @@ def test_the_resin_loads_the_object_and_a_pulp_lets_go_before_it(
     assert "below 1 % over the whole band" in words.rest[1]
     assert words.cannot_know[0] == MODEL
     assert "Left open" in words.rest[-1]
+
+
+def test_what_reaches_the_walls_is_told_first_and_differs_where_the_pull_if_it_held_does_not(
+    bench: Bench, dossier_id: str, said: Entry
+) -> None:
+    old, new = answers(bench, dossier_id)
+    resin, pulp = old.giving or {}, new.giving or {}
+    # If both held they would pull much alike; the pulp lets go long before.
+    assert resin["traction_mpa"]["typical"] < 2 * pulp["traction_mpa"]["typical"]
+    assert resin["reached_mpa"]["typical"] > 4 * pulp["reached_mpa"]["typical"]
+    assert pulp["reached_mpa"]["high"] < pulp["traction_mpa"]["high"]
+    assert pulp["lets_go_percent"] > 90
+    told = reached_words(pulp)
+    assert told.startswith(f"Before the fill or its bond lets go, {pulp['reached_mpa']['text']}")
+    assert told.endswith(f"if it held, it would be {pulp['traction_mpa']['text']}.")
+    words = said_of(bound_of(bench, dossier_id), [old, new]).rest[1]
+    assert words.index(pulp["reached_mpa"]["text"]) < words.index(pulp["traction_mpa"]["text"])
+    before = {name: value for name, value in pulp.items() if name != "reached_mpa"}
+    assert reached_words(before).startswith("If it holds, its pull on the walls is ")
+    assert "nearly all" in reached_words(pulp | {"lets_go_percent": 0.5})
+
+
+def test_no_draw_of_a_ratio_told_wide_passes_what_it_can_be(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    wide = Told(0.2, 0.4, 0.49)
+    say_of_crack(bench, author, dossier_id, mark.subject_id, replace(SAID, poisson=wide), "")
+    bound = bound_of(bench, dossier_id)
+    assert told_value(wide).uncertain().quantile(0.9999) > 0.5
+    asked = Sourced.model_validate(bound.payload["matter"]["poisson"])
+    assert asked.uncertain().quantile(0.9999) <= LIMITS["poisson"][1]
+    assert (asked.kind, asked.origin) == ("estimated", told_value(wide).origin)
+    record_own_value(bench, author, OwnValue(PULP, "poisson", "", 0.2, 0.4, 0.49, "", "estimated",
+                                             "by eye"))  # fmt: skip
+    with bench.store.reading() as reader:
+        system = fill_system(reader, PULP)
+    assert system is not None
+    of_fill = Sourced.model_validate(system.payload["poisson"])
+    assert of_fill.uncertain().quantile(0.9999) <= LIMITS["poisson"][1]
 
 
 def test_measured_beats_modelled_and_narrows_the_answer(

@@ -194,10 +194,12 @@ class Loads:
     """What the joint bears in each draw at rest and for the full swing, and what its walls stand.
 
     `tip_open` is the tip of the same crack without a fill, `lip_energy` the energy that splits the
-    object [J/m2], `opening_m` the mean opening that the empty crack would have.
+    object [J/m2], `opening_m` the mean opening that the empty crack would have, `per_strain` the
+    traction for each unit of the fill's strain [Pa].
     """
 
     traction: Line
+    per_strain: Array
     strain: Line
     tip: Line
     tip_open: Line
@@ -257,6 +259,7 @@ def loads_of(joint: Joint, draws: Draws) -> Loads:
     root = plane * np.sqrt(depth)
     return Loads(
         traction=traction,
+        per_strain=across,
         strain=Line(traction.rest / across, traction.growth / across),
         tip=_line(filled.tip, filled.rest_tip, pull, rest, grown, root),
         tip_open=Line(np.zeros_like(pull), pull * open_.tip * root),

@@ -23,6 +23,7 @@ from softmend.science.joint.criteria import (
     crossings,
     loads_of,
 )
+from softmend.science.joint.reaching import reaching_walls
 from softmend.science.propagation import Driver, variance_share
 from softmend.science.uncertain import Array, Band, Uncertain
 
@@ -74,7 +75,9 @@ class Borne:
 class Giving:
     """The answer: each part, anything at all, the crack left open, loads, and what drives it.
 
-    `object_first` is the chance that the object gives before fill and bond, walls or tip.
+    `object_first` is the chance that the object gives before fill and bond, walls or tip;
+    `reached` the pull that comes to the walls before fill or bond lets go, while `traction` would
+    come if both held; `lets_go` the share of draws in which one does not.
     """
 
     parts: Mapping[Part, PartGives]
@@ -84,6 +87,8 @@ class Giving:
     open_tip: Band
     open_tip_mean: float
     traction: Band
+    reached: Band
+    lets_go: float
     opening: Band
     released: Band
     tip: Band
@@ -242,6 +247,7 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
     }
     bears = _borne(loads)
     of_object = _demand(np.minimum(shares[Part.LIPS], shares[Part.TIP]))
+    yields = np.minimum(shares[Part.FILL], shares[Part.BOND])
     return Giving(
         parts=parts,
         any_gives=Band.of(any_gives),
@@ -250,6 +256,8 @@ def first_to_give(joint: Joint, log2: int = DRAWS_LOG2, seed: int = 0) -> Giving
         open_tip=Band.of(_demand(open_share)),
         open_tip_mean=float(open_gives.mean()),
         traction=bears.traction,
+        reached=Band.of(reaching_walls(loads, draws)),
+        lets_go=float(np.mean(yields < 1)),
         opening=bears.opening,
         released=bears.released,
         tip=bears.tip,

@@ -20,6 +20,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.mark import DepthStation, KnownHow, Mark, Section, WidthStation
 from softmend.services.explain.binding_matter import UNITS, WORDS, matter_values
+from softmend.services.explain.bounded import bounded
 from softmend.services.explain.measured_opening import measured_opening
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
@@ -206,6 +207,7 @@ def _matter(
     sources |= {
         name: told_value(told) for name in UNITS if (told := getattr(model, name)) is not None
     }
+    sources = {name: bounded(name, value) for name, value in sources.items()}
     for name in NEEDED:
         if name not in sources and NOT_KNOWN not in (model.material, model.preservation):
             missing.append(

@@ -13,6 +13,7 @@ from softmend.catalogue.computation import Sourced
 from softmend.catalogue.joint_values import FillSystem
 from softmend.catalogue.material import sourced
 from softmend.services.explain.bench_units import BenchUnit
+from softmend.services.explain.bounded import bounded
 from softmend.services.explain.own_values import own_rows, own_systems, said_of_system
 from softmend.services.store import Reader
 from softmend.tables import table
@@ -94,7 +95,7 @@ def _values(reader: Reader, name: str) -> tuple[dict[str, Sourced], tuple[str, .
             if len(in_table) == 1:
                 found[field] = _from_table(in_table[0], unit)
                 break
-    return found, tuple(read)
+    return {name: bounded(name, value) for name, value in found.items()}, tuple(read)
 
 
 def _from_table(row: MaterialValue, unit: BenchUnit) -> Sourced:

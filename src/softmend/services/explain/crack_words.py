@@ -21,6 +21,8 @@ OPEN_CRACK = (
 )
 STEADY = "No fill takes the place of steady humidity."
 MOSTLY, HARDLY_LESS, A_PART = 50.0, 0.7, 0.3
+RARELY = 1.0
+"""Percent of what is possible, below which a fill that may let go is not worth a word."""
 FUSE = ("fill", "bond")
 SURROGATE = "a bar or block of a lawful surrogate (shed antler, butcher's bone, offcut): it only "
 # What drives the spread -> how it is measured; never on the object, never by conditioning it.
@@ -83,7 +85,24 @@ def _with(one: FillOn) -> str:
 def _of_fill(one: FillOn) -> str:
     giving = one.giving or {}
     name = one.name[:1].upper() + one.name[1:]
-    return f"{name}: {_chance(giving)} {_part(giving, 'lips')['sentence']} {tip_words(giving)}"
+    walls = str(_part(giving, "lips")["sentence"])
+    return f"{name}: {_chance(giving)} {reached_words(giving)} {walls} {tip_words(giving)}"
+
+
+def reached_words(giving: Outcome) -> str:
+    """Return what pull reaches the walls, and what it would be if fill and bond held throughout.
+
+    A run that was kept before this was computed says only the second.
+    """
+    if not giving.get("reached_mpa"):
+        return f"If it holds, its pull on the walls is {giving['traction_mpa']['text']}."
+    reached = giving["reached_mpa"]["text"]
+    if giving["lets_go_percent"] < RARELY:
+        return f"It holds in nearly all that is possible, and pulls on the walls with {reached}."
+    return (
+        f"Before the fill or its bond lets go, {reached} of pull reach the walls; if it held, it "
+        f"would be {giving['traction_mpa']['text']}."
+    )
 
 
 def _chance(giving: Outcome) -> str:

@@ -76,6 +76,8 @@ def _design(
         walls=parts["lips"]["demand"]["text"],
         tip=parts["tip"]["demand"]["text"],
         open_tip=answer["open_tip_demand"]["text"],
+        reached=(answer.get("reached_mpa") or {}).get("text", ""),
+        reached_in_the_hand=answer.get("reached_hand_text", ""),
         pull=answer["traction_mpa"]["text"],
         in_the_hand=answer["hand_text"],
         tip_words=tip_words(answer),
