@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from softmend.errors import InputError, NotFoundError
+from softmend.records.colour_reading import ColourChart
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
@@ -301,3 +302,22 @@ def guessed_role(name: str) -> PaintRole:
     if re.search(r"\bbinder\b|\bmedium\b", words):
         return PaintRole.BINDER
     return PaintRole.PAINT
+
+
+def chart_of_file(
+    bench: Bench, sha256: str, name: str, rows: int, columns: int, note: str
+) -> ColourChart:
+    """Return a chart from a file of its patches, row by row: curves, or L*, a*, b* for D50."""
+    from softmend.services.examine.quantities import outcome
+
+    held = _held(bench, sha256)
+    labs = []
+    for place, sample in enumerate(held.samples):
+        if sample.values:
+            reading = _reading(held, ConfirmedRow(place, "", ReadingOf.OTHER), sha256, "", Said())
+            asked = {"readings": [as_asked(reading)], "lamps": ["D50"]}
+            found = outcome("colour.lab", asked)["colours"][0]["by_lamp"][0]["lab"]
+            labs.append((found[0], found[1], found[2]))
+        elif sample.lab is not None:
+            labs.append(sample.lab)
+    return ColourChart(name.strip(), rows, columns, tuple(labs), note=note)

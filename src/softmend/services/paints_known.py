@@ -1,0 +1,64 @@
+"""How well a paint is known: K and S from its drawdowns, with their spread, or why not."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from softmend.errors import InputError
+from softmend.records.paint import PaintRole
+from softmend.report.content import Working
+from softmend.services.examine.quantities import outcome
+from softmend.services.paints import KeptPaint, drawdowns_of
+from softmend.services.workings import working
+
+
+@dataclass(frozen=True)
+class KnownPaint:
+    """What the readings of a paint give: a sentence, warnings, and the working."""
+
+    text: str
+    warnings: tuple[str, ...] = ()
+    work: Working | None = None
+
+
+def known_of_paint(kept: KeptPaint) -> KnownPaint:
+    """Return how well K and S of a paint are known from its readings."""
+    if kept.paint.role is PaintRole.PULP:
+        if kept.lacks:
+            return KnownPaint(f"Needs {kept.lacks}.")
+        return KnownPaint("Read with its skin: a recipe can be searched over it.")
+    if kept.lacks:
+        return KnownPaint(f"Needs {kept.lacks}.")
+    excluded = any(one.specular == "excluded" for one in kept.paint.readings)
+    asked = {
+        "name": kept.paint.name,
+        "drawdowns": drawdowns_of(kept),
+        "surface": {"specular": "excluded" if excluded else "included"},
+    }
+    try:
+        found = outcome("tint.characterise", asked)
+    except InputError as refused:
+        return KnownPaint(refused.sentence())
+    if found["answer"] == "cannot say":
+        return KnownPaint("The readings do not give K and S.", tuple(found["reasons"]))
+    usable = sum(found["usable"])
+    spread = ""
+    if found["k_spread_percent"] is not None:
+        spread = (
+            f"; read again, K would move by about {found['k_spread_percent']:g} % and S by "
+            f"{found['s_spread_percent']:g} %"
+        )
+    return KnownPaint(
+        f"K and S are known at {usable} of {len(found['usable'])} wavelengths, from "
+        f"{found['method']}{spread}.",
+        tuple(found["warnings"]),
+        working("tint.characterise", kept.paint.name, found),
+    )
+
+
+def standard_lamps() -> tuple[str, ...]:
+    """Return the names of the CIE's lamps that ship with the program."""
+    from softmend.catalogue.colour_reading import lamp_names
+
+    return lamp_names()
