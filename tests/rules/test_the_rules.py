@@ -2,8 +2,7 @@
 
 They are tested through the services on both databases: the refusal, or why it cannot come about,
 and the named person's pass with its printed reason where one is allowed. Rules 13 to 22 are in
-test_the_rules_of_words_and_prints.py. Rule 18, a band of humidity under 13 months of hourly
-readings, is not tested: nothing works such a band out yet.
+test_the_rules_of_words_and_prints.py, but for rule 18, which is in test_the_rules_of_places.py.
 """
 # SPDX-License-Identifier: Apache-2.0
 

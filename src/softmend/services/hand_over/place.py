@@ -109,7 +109,7 @@ def place_page(
     here = (BUFFERED if has_buffer else CASE) if case else ROOM
     bars = _bars(plans)
     limits = (said.low_limit_percent, said.high_limit_percent, record.sensor_percent)
-    mean = _mean(bench, record)
+    mean = _mean(bench, record, plans)
     return PlacePage(
         tied=tied,
         record=record,
@@ -118,7 +118,7 @@ def place_page(
         plans=tuple(plans),
         here=here,
         sentences=tuple(_sentences(plans, here, said)),
-        wrong_mean=_wrong_mean(mean, said, has_case=case is not None),
+        wrong_mean=_wrong_mean(mean, said, record.sensor_percent, has_case=case is not None),
         cracks=tuple(cracks_in_plans(reader, dossier_id, plans)),
         drawing=case_bands_svg(bars, *limits),
         drawing_words=case_bands_words(bars),
@@ -213,7 +213,11 @@ def _band(bench: Bench, record: Record, tied: Tied) -> Band:
     return band_of(bench, record, tied.said.stable, has_new_joins=tied.said.has_new_joins)
 
 
-def _mean(bench: Bench, record: Record) -> float:
+def _mean(bench: Bench, record: Record, plans: Sequence[Plan]) -> float:
+    """Return the room's mean: that of what a case was run through, else of the twelve months."""
+    for one in plans:
+        if one.answer is not None and "room_mean_percent" in one.answer:
+            return float(one.answer["room_mean_percent"])
     answer = computed(bench, record, "climate.band", {"stable": None, "new_joins": False})
     return float(answer["year_mean_percent"])
 
@@ -257,8 +261,8 @@ def _sentences(plans: Sequence[Plan], here: str, said: ObjectInAir) -> Iterator[
     counted = air if air.below is not None else found["mean"]
     if counted is not None and counted.below is not None and counted.above is not None:
         yield (
-            f"That air is below {said.low_limit_percent:g} %RH for {counted.below.text} hours a "
-            f"year and above {said.high_limit_percent:g} for {counted.above.text}."
+            f"That air is below {said.low_limit_percent:g} %RH for {counted.below.hours} hours a "
+            f"year and above {said.high_limit_percent:g} for {counted.above.hours}."
         )
     if here != ROOM:
         yield MEASURE_FIRST
@@ -268,17 +272,26 @@ def _about(one: Ranged) -> str:
     return f"{one.typical:.0f}"
 
 
-def _wrong_mean(mean: float, said: ObjectInAir, *, has_case: bool) -> str:
+def _wrong_mean(mean: float, said: ObjectInAir, sensor: float, *, has_case: bool) -> str:
+    """Return that a steady case will settle at the wrong mean, or within sensor error of it."""
     low, high = said.low_limit_percent, said.high_limit_percent
-    steadies = "Buffer steadies; it does not lift. " if has_case else ""
-    settles = "this case will settle there" if has_case else "a case would settle there too"
-    if low <= mean <= high:
+    limit = low if mean < (low + high) / 2 else high
+    inside = mean - low if limit == low else high - mean
+    if inside >= sensor:
         return ""
-    side = "below" if mean < low else "above"
+    settles = "this case will settle there" if has_case else "a case would settle there too"
+    found = f"Your room averages {mean:.1f} ± {sensor:g} %RH"
+    if has_case:
+        found = f"Buffer steadies; it does not lift. {found}"
+    if inside > -sensor:
+        return (
+            f"{found}, within the sensor's error of {limit:g}: {settles}. Compare the logger with "
+            "a reference before trusting the steady case."
+        )
+    side = "below" if limit == low else "above"
     return (
-        f"{steadies}Your room averages {mean:.0f} %, {side} {low if mean < low else high:g}: "
-        f"{settles}, steady at the wrong place. It needs conditioned gel, renewed again and again, "
-        "or the room changed."
+        f"{found}, {side} {limit:g}: {settles}, steady at the wrong place. It needs conditioned "
+        "gel, renewed again and again, or the room changed."
     )
 
 

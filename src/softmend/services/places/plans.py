@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,7 +11,6 @@ from softmend.catalogue.computation import Sourced
 from softmend.records.crack_model import Basis, Told
 from softmend.records.place import ObjectInAir
 from softmend.records.showcase import Showcase
-from softmend.science.digits import rounded
 from softmend.services.bench import Bench
 from softmend.services.examine.quantities import Outcome
 from softmend.services.explain.binding import told_value
@@ -33,14 +32,28 @@ class Ranged:
     high: float
 
     @property
+    def percent(self) -> str:
+        """Return a humidity and its range in whole %RH: no sensor deserves more."""
+        return self._text(f"{one:.0f}" for one in self.points)
+
+    @property
+    def hours(self) -> str:
+        """Return hours and their range to two figures."""
+        return self._text(f"{float(f'{one:.2g}'):.0f}" for one in self.points)
+
+    @property
     def text(self) -> str:
-        """Return the middle and the range, to the digits they deserve."""
-        spread = max(self.high - self.low, 1e-9) / 2
-        shown = rounded(self.typical, spread)
-        if self.high - self.low < 0.05:
-            return f"{self.typical:.1f}"
-        ends = [rounded(one, spread).value for one in (self.low, self.high)]
-        return f"{shown.value} ({ends[0]} to {ends[1]})"
+        """Return a number and its range to two figures."""
+        return self._text(f"{one:.2g}" for one in self.points)
+
+    @property
+    def points(self) -> tuple[float, float, float]:
+        """Return low, typical and high."""
+        return self.low, self.typical, self.high
+
+    def _text(self, shown: Iterable[str]) -> str:
+        low, typical, high = shown
+        return typical if low == typical == high else f"{typical} ({low} to {high})"
 
 
 @dataclass(frozen=True)

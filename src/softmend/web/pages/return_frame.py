@@ -26,6 +26,9 @@ DOCX = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 PARTS = (
     ("return", _("Hand over")),
     ("return/care", _("Care")),
+    ("return/climate", _("Climate")),
+    ("return/coat", _("Coat or not")),
+    ("return/light", _("Light")),
     ("return/custody", _("Custody")),
     ("return/places", _("Places")),
     ("return/papers", _("House forms")),
