@@ -24,7 +24,7 @@ from softmend.records.consent import (
 )
 from softmend.records.legal import LegalFlag, Topic
 from softmend.records.mixing import MakeUp
-from softmend.records.passing import Passed
+from softmend.records.passing import RULES
 from softmend.records.proposal import (
     Aim,
     Coat,
@@ -43,7 +43,7 @@ from softmend.records.proposal import (
 from softmend.records.securing import Means, Securing
 from softmend.records.wet_step import WetFinding
 from softmend.report import proposal_wording
-from softmend.report.content import FlagRow
+from softmend.report.content import FlagRow, PassedRow
 from softmend.report.pdf import condition_report_pdf
 from softmend.report.proposal_pdf import proposal_text, treatment_proposal_pdf
 from softmend.report.proposal_report import AreaRow, EstimateShown, ProposalReport
@@ -132,7 +132,11 @@ def answer(of: Plan, decision: Decision = Decision.WITH_LIMITS) -> Consent:
 
 
 def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
-    about = replace(short_report()[0], flags=(STALE_FLAG,))
+    passed = (
+        PassedRow(8, RULES[8], "fill of mark 9", "a trial", "C. Curator", "2026-03-04"),
+        PassedRow(2, RULES[2], "5" * 64, "a storm", "D. Director", "2026-03-05"),
+    )
+    about = replace(short_report()[0], flags=(STALE_FLAG,), passings=passed)
     held = plan()
     return ProposalReport(
         about=about,
@@ -149,7 +153,6 @@ def sample(standings: tuple[Standing, ...] = ()) -> ProposalReport:
         ),
         owed_before_wet=(WetFinding("type", "Nobody asked whether it is a type", "Ask"),),
         standings=standings,
-        passings=(Passed(8, "fill of mark 9", "a trial", "C. Curator"),),
         missing=("Say which risk remains",),
         estimate=ESTIMATE,
     )  # fmt: skip

@@ -11,8 +11,9 @@ import pytest
 
 from softmend.records.passing import PASSABLE, RULES, Passed
 from softmend.services.examine.printing import print_report, report_as_text
-from softmend.services.house_forms import report_docx, treatment_docx
+from softmend.services.house_forms import proposal_docx, report_docx, treatment_docx
 from softmend.services.passing import pass_rule
+from softmend.services.propose.proposal_content import print_proposal, proposal_as_text
 from softmend.services.treat.treatment_content import print_treatment, treatment_as_text
 from tests.report.reading import text_of
 
@@ -38,9 +39,10 @@ def test_every_passable_rule_has_the_words_that_are_printed_beside_its_pass() ->
     ("as_pdf", "as_document", "as_text"),
     [
         (print_report, report_docx, report_as_text),
+        (print_proposal, proposal_docx, proposal_as_text),
         (print_treatment, treatment_docx, treatment_as_text),
     ],
-    ids=["condition report", "treatment record"],
+    ids=["condition report", "treatment proposal", "treatment record"],
 )
 def test_a_report_lists_every_passed_rule_with_person_reason_and_date(
     bench: Bench, author: Author, dossier_id: str, as_pdf, as_document, as_text
@@ -62,4 +64,4 @@ def test_a_report_lists_every_passed_rule_with_person_reason_and_date(
                 assert words in said
         assert "closing 1" in said
         assert f"the listed points {POINTS[:16]}" in said
-        assert said.index("closing 1") < said.index("the listed points")
+        assert said.index("closing 1") < said.index(f"the listed points {POINTS[:16]}")

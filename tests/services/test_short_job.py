@@ -3,15 +3,20 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from pathlib import Path
 
+import docx
 import pypdfium2
 import pytest
 
 from softmend.errors import ConflictError, InputError
 from softmend.records.consent import Decision
 from softmend.records.proposal import NOTHING, Option
+from softmend.report.sections import SIGNED_KEY
+from softmend.report.short_report import short_sections
+from softmend.services.house_forms import read_house_forms, short_docx
 from softmend.services.propose.consents import (
     Answered,
     points_hash,
@@ -26,8 +31,11 @@ from softmend.services.short_job import (
     bring_in_after,
     one_option_in,
     print_short_job,
+    short_job_reports,
     write_one_option,
 )
+from tests.report.reading import failures
+from tests.report.test_condition_report import PROFILES
 
 PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
 FACING = OneOption(
@@ -153,3 +161,33 @@ def test_the_photograph_after_says_so_and_the_print_holds_the_whole_job(
                       "Day log", "To be signed", "About this print")
     ]  # fmt: skip
     assert places == sorted(places)
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+def test_the_print_of_a_short_job_is_archival_and_accessible(
+    bench, author, dossier_id, profile
+) -> None:
+    write_one_option(bench, author, dossier_id, FACING, "")
+    bring_in_after(bench, author, dossier_id, PHOTOGRAPH, "after.jpg")
+    assert failures(print_short_job(bench, dossier_id), profile) == []
+
+
+def test_the_editable_document_of_a_short_job_holds_what_its_print_holds(
+    bench, author, dossier_id
+) -> None:
+    write_one_option(bench, author, dossier_id, FACING, "")
+    bring_in_after(bench, author, dossier_id, PHOTOGRAPH, "after.jpg")
+    made = short_docx(bench, dossier_id)
+    assert made == short_docx(bench, dossier_id)
+    document = docx.Document(io.BytesIO(made))
+    titles = [one.text for one in document.paragraphs if one.style.name == "Heading 1"]
+    reports = short_job_reports(bench, dossier_id)[:3]
+    printed = [one.title for one in short_sections(*reports) if one.key != SIGNED_KEY]
+    assert titles == [*printed, "Signed"]
+    assert {"Options", "Day log", "Consent"} <= set(titles)
+    cells = {cell.text for table in document.tables for row in table.rows for cell in row.cells}
+    assert any("lay the patch down" in text for text in cells)
+    # The house's own heading takes the place of ours.
+    forms = read_house_forms('[short_report]\noptions = "What could be done"')
+    renamed = docx.Document(io.BytesIO(short_docx(replace(bench, forms=forms), dossier_id)))
+    assert "What could be done" in [one.text for one in renamed.paragraphs]

@@ -141,6 +141,19 @@ class PassedRow:
 
 
 @dataclass(frozen=True)
+class MovedRow:
+    """One crack of one comparison, in the words that are printed; `stale` is "" while it holds."""
+
+    mark: str
+    term: str
+    between: str
+    finding: str
+    grounds: str
+    state: str
+    stale: str
+
+
+@dataclass(frozen=True)
 class WorkingValue:
     """One value that went into a computation: its kind, and where it came from."""
 
@@ -178,6 +191,16 @@ class Provenance:
 
 
 @dataclass(frozen=True)
+class ExplainedRow:
+    """One crack, coating or join explained: where, in one sentence, when it was kept."""
+
+    where: str
+    sentence: str
+    kept_on: str
+    stale_because: str = ""
+
+
+@dataclass(frozen=True)
 class ConditionReport:
     """A condition report, whole: what is printed, and the dossier's JSON that goes with it."""
 
@@ -205,4 +228,6 @@ class ConditionReport:
     not_done: tuple[NotDone, ...] = ()
     papers: tuple[Paper, ...] = ()
     passings: tuple[PassedRow, ...] = ()
+    explained: tuple[ExplainedRow, ...] = ()
+    moved: tuple[MovedRow, ...] = ()
     workings: tuple[Working, ...] = ()

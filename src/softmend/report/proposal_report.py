@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from softmend.records.consent import Plan, Standing
-from softmend.records.passing import Passed
 from softmend.records.securing import Securing
 from softmend.records.wet_step import WetFinding
 from softmend.report.coating_shown import CoatingShown
 from softmend.report.content import ConditionReport, Working
 from softmend.report.explain_design import FillDesign
 from softmend.report.holding_shown import JoinShown
+from softmend.report.removal_shown import RemovalShown
 
 
 @dataclass(frozen=True)
@@ -69,10 +69,10 @@ class ProposalReport:
     securings: tuple[Securing, ...] = ()
     owed_before_wet: tuple[WetFinding, ...] = ()
     standings: tuple[Standing, ...] = ()
-    passings: tuple[Passed, ...] = ()
     designs: tuple[FillDesign, ...] = ()
     workings: tuple[Working, ...] = ()
     coatings: tuple[CoatingShown, ...] = ()
     joins: tuple[JoinShown, ...] = ()
     missing: tuple[str, ...] = ()
     estimate: EstimateShown | None = None
+    removal: RemovalShown | None = None

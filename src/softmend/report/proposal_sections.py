@@ -27,9 +27,11 @@ from softmend.report.explain_sections import explain_sections
 from softmend.report.holding_section import holding_sections
 from softmend.report.law_section import law_section
 from softmend.report.object_sections import answered, hazards_section, object_section
+from softmend.report.passed_section import passed_section
 from softmend.report.proposal_hours import hours_section
 from softmend.report.proposal_materials import materials_section, removals_section
 from softmend.report.proposal_report import ProposalReport
+from softmend.report.removal_sections import removal_sections, with_removal
 from softmend.report.sections import print_section
 
 
@@ -52,16 +54,17 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     middle += [*coating_sections(report.coatings), *holding_sections(report.joins)]
     if report.plan.removals:
         middle.append(removals_section(report))
+    middle += removal_sections(report.removal)
     middle += [_coating(report), _limits(report)]
     rest = (
         (report.areas, _areas),
         (report.securings, _secured),
         (report.plan.steps, _wet),
-        (report.passings, _passed),
+        (report.about.passings, lambda told: passed_section(told.about.passings)),
     )
     last = [build(report) for recorded, build in rest if recorded]
     # The page to sign is the last one.
-    workings = [one for one in explained if one.key == "workings"]
+    workings = with_removal(explained, report.removal)
     return (*first, *middle, *last, *workings, print_section(report.about), _consent(report))
 
 
@@ -227,14 +230,6 @@ def _wet(report: ProposalReport) -> Section:
         return _section("wet", [Words(wording.NOTHING_OWED)])
     rows = tuple((Cell(one.problem), Cell(one.remedy)) for one in report.owed_before_wet)
     return _section("wet", [Table(wording.OWED_COLUMNS, (6, 6), rows), Words(wording.NOT_SAFE)])
-
-
-def _passed(report: ProposalReport) -> Section:
-    rows = tuple(
-        (Cell(str(one.rule), is_strong=True), Cell(one.about), Cell(one.because, small=(one.by,)))
-        for one in report.passings
-    )
-    return _section("passed", [Table(wording.PASSED_COLUMNS, (1.2, 5, 7), rows)])
 
 
 def _consent(report: ProposalReport) -> Section:

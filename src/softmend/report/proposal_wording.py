@@ -20,7 +20,6 @@ SECTIONS = {
     "areas": "Places named",
     "secured": "Secured before consent",
     "wet": "Before the first wet step",
-    "passed": "Rules passed by a named person",
     "missing": "Not yet answered",
     "consent": "Consent",
 }
@@ -67,7 +66,6 @@ REMOVAL_COLUMNS = ("No.", "What comes off, and why", "What it carries; where it 
 AREA_COLUMNS = ("Place", "What it is", "Size when printed")
 SECURED_COLUMNS = ("No.", "What, where and why", "How it is undone; the owner")
 OWED_COLUMNS = ("Still owed", "What to do")
-PASSED_COLUMNS = ("Rule", "About", "Because; by")
 
 NO_STEPS = "No step is proposed."
 NO_COATING_YET = "The coating question has not been answered."

@@ -20,6 +20,7 @@ from softmend.report.blocks import (
     Table,
 )
 from softmend.report.content import ConditionReport, Working
+from softmend.report.explained_section import explained_section
 from softmend.report.law_section import law_section
 from softmend.report.mark_sections import (
     fills_section,
@@ -56,6 +57,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.zones, zones_section),
         (report.totals, totals_section),
         (report.fills, fills_section),
+        (report.explained, lambda told: explained_section(told.explained)),
         (report.papers, _papers),
         (report.passings, lambda told: passed_section(told.passings)),
     )

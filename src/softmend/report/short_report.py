@@ -18,8 +18,9 @@ from softmend.report.treatment_report import TreatmentReport
 from softmend.report.treatment_sections import treatment_sections
 
 TITLE = "Short report"
-_FROM_PROPOSAL = ("options", "steps")
-_FROM_TREATMENT = (
+"""What the print and the editable document are called."""
+FROM_PROPOSAL = ("options", "steps", "consent")
+FROM_TREATMENT = (
     "treatment_log",
     "treatment_departures",
     "treatment_materials",
@@ -36,11 +37,11 @@ def short_sections(
     """Return the sections of the three reports that a short job needs, each once, hazards first."""
     examined = report_sections(condition)
     proposed = {section.key: section for section in proposal_sections(proposal)}
-    done = [one for one in treatment_sections(treatment) if one.key in _FROM_TREATMENT]
+    done = [one for one in treatment_sections(treatment) if one.key in FROM_TREATMENT]
     logged = done if treatment.log else done[:1]
     return (
         *(one for one in examined if one.key not in _LAST),
-        *(proposed[key] for key in _FROM_PROPOSAL),
+        *(proposed[key] for key in FROM_PROPOSAL if key != "consent"),
         *logged,
         proposed["consent"],
         *(one for one in examined if one.key in _LAST),

@@ -10,10 +10,12 @@ from softmend.records.entry import Entry
 from softmend.records.house_forms import Headings, HouseForms, house_forms, table_text
 from softmend.records.view import Paper
 from softmend.report import (
+    explained_section,
     law_section,
     one_page_wording,
     passed_section,
     proposal_wording,
+    short_report,
     treatment_wording,
     wording,
 )
@@ -23,25 +25,41 @@ from softmend.services.bench import Author, Bench
 from softmend.services.examine.printing import pictures_of, print_copy_path, report_of
 from softmend.services.examine.views import attach_paper
 from softmend.services.propose.proposal_content import proposal_report
+from softmend.services.short_job import short_job_reports
 from softmend.services.treat.treatment_content import treatment_report
 
 _FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
 _PASSED = {passed_section.KEY: passed_section.TITLE}
+_TREATMENT = {f"treatment_{key}": words for key, words in treatment_wording.SECTIONS.items()}
 _LAST = {"print": wording.SECTIONS["print"]}
 
 HEADINGS: Headings = {
-    "condition_report": {**_FIRST, **wording.SECTIONS, **_PASSED},
+    "condition_report": {
+        **_FIRST,
+        **wording.SECTIONS,
+        explained_section.KEY: explained_section.TITLE,
+        **_PASSED,
+    },
     "treatment_proposal": {
         **_FIRST,
         "object": wording.SECTIONS["object"],
         **proposal_wording.SECTIONS,
+        **_PASSED,
         **_LAST,
     },
     "treatment_record": {
         **_FIRST,
-        **{f"treatment_{key}": words for key, words in treatment_wording.SECTIONS.items()},
+        **_TREATMENT,
         **_PASSED,
         **_LAST,
+    },
+    "short_report": {
+        **_FIRST,
+        **wording.SECTIONS,
+        explained_section.KEY: explained_section.TITLE,
+        **_PASSED,
+        **{key: proposal_wording.SECTIONS[key] for key in short_report.FROM_PROPOSAL},
+        **{key: _TREATMENT[key] for key in short_report.FROM_TREATMENT},
     },
     "pages": {"hazards": wording.SECTIONS["hazards"], **one_page_wording.SECTIONS},
 }
@@ -71,6 +89,21 @@ def report_docx(bench: Bench, dossier_id: str, audience: Audience = Audience.BEN
     shown = Editable(report, "condition_report", wording.TITLE, sections, signs)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return editable_docx(shown, pictures_of(bench, report), bench.forms, fonts)
+
+
+def short_docx(bench: Bench, dossier_id: str) -> bytes:
+    """Return the whole short job as an editable document, as its archival PDF has it."""
+    from softmend.report.docx_report import Editable, editable_docx
+    from softmend.report.one_page import Signature
+    from softmend.report.sections import SIGNED_KEY
+
+    report, proposal, treatment, pictures = short_job_reports(bench, dossier_id)
+    whole = short_report.short_sections(report, proposal, treatment)
+    signs = () if bench.forms.signs else (Signature(wording.EXAMINER, report.examined_by),)
+    sections = tuple(one for one in whole if one.key != SIGNED_KEY)
+    shown = Editable(report, "short_report", short_report.TITLE, sections, signs)
+    with as_file(files("softmend.web") / "static" / "fonts") as fonts:
+        return editable_docx(shown, pictures, bench.forms, fonts)
 
 
 def proposal_docx(bench: Bench, dossier_id: str) -> bytes:

@@ -77,11 +77,19 @@ def runs_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Run, str]]:
 
 def run_about(reader: Reader, run: Run) -> str:
     """Return what a run is about in words: the mark it read first and its fill, or ""."""
-    read = (reader.entry(entry_id) for entry_id in run.read_entry_ids)
-    mark = next((_words(entry) for entry in read if entry.kind == "mark"), "")
+    read = (_entry_here(reader, entry_id) for entry_id in run.read_entry_ids)
+    mark = next((_words(entry) for entry in read if entry and entry.kind == "mark"), "")
     fill = run.inputs.get("fill")
     name = str(fill.get("name", "")) if isinstance(fill, dict) else ""
     return ", ".join(part for part in (mark, name) if part)
+
+
+def _entry_here(reader: Reader, entry_id: str) -> Entry | None:
+    """Return an entry, or None where only the house that computed has it."""
+    try:
+        return reader.entry(entry_id)
+    except NotFoundError:
+        return None
 
 
 def stale_because(reader: Reader, run: Run) -> str:

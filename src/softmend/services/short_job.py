@@ -12,6 +12,9 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.proposal import NOTHING, Option, PlanStep, checked_options, checked_step
 from softmend.records.view import View
+from softmend.report.content import ConditionReport
+from softmend.report.proposal_report import ProposalReport
+from softmend.report.treatment_report import TreatmentReport
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
 from softmend.services.examine.printing import pictures_of, print_copy_path
@@ -169,10 +172,10 @@ def asked_of_a_short_job(reader: Reader, dossier_id: str) -> list[Asked]:
     return [one for one in state.asked if one.item in AFTER_THE_CONDITION]
 
 
-def print_short_job(bench: Bench, dossier_id: str) -> bytes:
-    """Return the whole short job as one archival PDF; the same dossier gives the same bytes."""
-    from softmend.report.short_report import short_report_pdf
-
+def short_job_reports(
+    bench: Bench, dossier_id: str
+) -> tuple[ConditionReport, ProposalReport, TreatmentReport, dict[str, bytes]]:
+    """Return the three reports that a short job is printed from, and the pictures they show."""
     with bench.store.reading() as reader:
         condition = condition_report(reader, dossier_id)
         proposal = proposal_report(reader, dossier_id)
@@ -182,5 +185,13 @@ def print_short_job(bench: Bench, dossier_id: str) -> bytes:
         if face.shown is not None and bench.store.files.has(face.shown.picture):
             kept = print_copy_path(bench, face.shown.picture)
             pictures.setdefault(face.shown.picture, kept.read_bytes())
+    return condition, proposal, treatment, pictures
+
+
+def print_short_job(bench: Bench, dossier_id: str) -> bytes:
+    """Return the whole short job as one archival PDF; the same dossier gives the same bytes."""
+    from softmend.report.short_report import short_report_pdf
+
+    reports = short_job_reports(bench, dossier_id)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
-        return short_report_pdf(condition, proposal, treatment, pictures, fonts)
+        return short_report_pdf(*reports, fonts)

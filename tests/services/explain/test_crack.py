@@ -366,12 +366,19 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     keep_crack(bench, author, dossier_id, 1)
     say_of_crack(bench, author, dossier_id, mark.subject_id,
                  replace(SAID, fall_percent=Told(20, 30, 40)), said.id)  # fmt: skip
-    printed = report_as_text(bench, dossier_id)["workings"]
-    assert f"mark 1, {RESIN}, kept on 2026-03-02 · {GIVING}" in printed
-    assert "Stale, because what is said of the crack changed on 2026-03-02" in printed
-    assert "because stale, because" not in printed
+    condition = report_as_text(bench, dossier_id)
+    assert GIVING not in condition.get("workings", "")
+    told = " ".join(condition["explained"].split())
+    # One sentence for the crack, about the fill that is in it, and where the rest is told.
+    assert f"Mark 1, {RESIN}, the fill that is in" in told
+    assert told.count("If anything gives:") == 1
+    assert "stale, because what is said of the crack changed on 2026-03-02" in told
+    assert "The treatment proposal has the bands" in told
+    assert PULP not in told
     proposal = proposal_as_text(bench, dossier_id)
     assert "3 layers of at most 3 mm" in proposal["fill_designs"]
+    assert f"Mark 1, {RESIN} · {GIVING}" in proposal["workings"]
+    assert "Stale, because what is said of the crack changed on" in proposal["workings"]
     assert "because stale, because" not in proposal["workings"]
     # Whoever prints has the run as it was kept: nothing is computed anew for it.
     assert "20.0 (15.0 to 28.0) %RH" in proposal["workings"]

@@ -21,11 +21,12 @@ from softmend.services.examine.vocabulary import term
 from softmend.services.explain.coating_page import kept_coatings
 from softmend.services.explain.fill_design import designs_in
 from softmend.services.explain.joins_page import kept_joins
-from softmend.services.passing import passings_in
+from softmend.services.passing import passed_rows
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.hours_shown import estimate_shown
 from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
+from softmend.services.propose.removing_shown import removal_shown
 from softmend.services.propose.securing import securings_in
 from softmend.services.propose.wet_steps import wet_step_findings
 from softmend.services.recording import current_records
@@ -54,8 +55,8 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         securings=tuple(one for _, one in securings_in(reader, dossier_id)),
         owed_before_wet=wet_step_findings(reader, dossier_id),
         standings=tuple(standings_in(reader, dossier_id)),
-        passings=tuple(passings_in(reader, dossier_id)),
         missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
+        removal=removal_shown(reader, dossier_id),
         estimate=estimate_shown(reader, dossier_id),
         designs=designs,
         workings=(*workings, *(work for work in works if work is not None)),
@@ -101,6 +102,7 @@ def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionRe
         object_head=dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in dossier.hazards),
         flags=flag_rows(reader, dossier_id),
+        passings=passed_rows(reader, dossier_id),
     )
 
 

@@ -13,6 +13,7 @@ from softmend.records.action import Hidden
 from softmend.records.consent import Decision
 from softmend.services.bench import Bench
 from softmend.services.days import bench_day
+from softmend.services.house_forms import short_docx
 from softmend.services.next_steps import Asked, Step, Urgency
 from softmend.services.propose.consents import points_hash, standings_in
 from softmend.services.recording import current_records
@@ -30,7 +31,7 @@ from softmend.services.treat.treatment_words import actions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known
-from softmend.web.pages.return_frame import PDF, download
+from softmend.web.pages.return_frame import DOCX, PDF, download
 from softmend.web.uploads import received
 from softmend.web.words import said as _
 
@@ -141,3 +142,9 @@ def short_report(bench: BenchHere, person: PersonHere, dossier_id: Id) -> Respon
     """Give the whole short job as one archival PDF."""
     content = print_short_job(bench, dossier_id)
     return download(bench, dossier_id, content, "short report", PDF)
+
+
+@router.get("/dossiers/{dossier_id}/short-report.docx")
+def short_report_to_edit(bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Give the whole short job as an editable document."""
+    return download(bench, dossier_id, short_docx(bench, dossier_id), "short report", DOCX)
