@@ -15,6 +15,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.legal import LegalFlag
 from softmend.records.location import Location
 from softmend.report.blocks import Section
+from softmend.report.climate_shown import ClimateShown
 from softmend.report.content import ConditionReport
 
 
@@ -70,6 +71,7 @@ class HandedOver:
     work_from_to: str = NOT_KNOWN
     worked_by: str = NOT_KNOWN
     incidents: tuple[str, ...] = ()
+    climate: ClimateShown | None = None
 
 
 @dataclass(frozen=True)

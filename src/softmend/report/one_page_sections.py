@@ -14,6 +14,7 @@ from softmend.records.zone import OnIt, OnZone
 from softmend.report import one_page_wording as said
 from softmend.report import wording
 from softmend.report.blocks import Alert, Block, Cell, Fact, Facts, Section, Table, Words
+from softmend.report.climate_section import climate_plan, climate_workings, coat_section
 from softmend.report.content import MarkRow
 from softmend.report.mark_sections import mark_label, mark_place
 from softmend.report.object_sections import hazard_line, mass_words, measures_table
@@ -154,6 +155,7 @@ def _registrar(told: HandedOver) -> tuple[Section, ...]:
         _section("places", Table(said.PLACE_COLUMNS, (3, 6, 4), places)),
         _section("custody", custody),
         _section("law", *law),
+        *climate_workings(told.climate),
     )
 
 
@@ -208,6 +210,7 @@ def _next_conservator(told: HandedOver) -> tuple[Section, ...]:
         sections.append(_section("removed", Table(said.REMOVED_COLUMNS, (6, 6), removed)))
     sections += [
         _section("left", _answered(left)),
+        *coat_section(told.climate),
         _section("record", Facts(where)),
     ]
     return tuple(sections)
@@ -224,6 +227,7 @@ def _care(told: HandedOver) -> tuple[Section, ...]:
         _section("what", _what(told)),
         _section("care", fields, *band),
         _section("checks", checks),
+        *climate_plan(told.climate),
     )
 
 

@@ -23,6 +23,7 @@ from softmend.services.examine.report_content import condition_report
 from softmend.services.hand_over.closing import care_in
 from softmend.services.hand_over.custody import receipt_numbered, receipts_in
 from softmend.services.hand_over.locations import whereabouts_in
+from softmend.services.hand_over.place_print import climate_shown
 from softmend.services.legal_flags import flags_in, today_at
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
@@ -101,6 +102,7 @@ def handed_over(
         work_from_to=_days(log),
         worked_by=_names(reader, contributors(log)),
         incidents=tuple(incident.what_observed for _, incident in incidents_of(reader, dossier_id)),
+        climate=climate_shown(reader, dossier_id),
     )
     if audience is not Audience.REGISTRAR:
         return told

@@ -15,8 +15,10 @@ from softmend.pictures.case_bands import (
     case_bands_words,
 )
 from softmend.pictures.year_strip import Edge, StripDay, year_strip_svg, year_strip_words
+from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.logger_file import Beside
+from softmend.records.payload import as_plain
 from softmend.records.place import ObjectInAir
 from softmend.report.content import Working
 from softmend.science.climate.record import DAY
@@ -147,6 +149,15 @@ def keep_place(bench: Bench, author: Author, dossier_id: str) -> Entry:
         "felt": felt_climate(mean) if mean else {},
         "sentences": list(page.sentences),
         "wrong_mean": page.wrong_mean,
+        "warnings": list(page.warnings),
+        "band": _kept_band(page),
+        "record": f"{record.days:.0f} days, coverage {record.coverage_percent:.1f} %",
+        "limits": [tied.said.low_limit_percent, tied.said.high_limit_percent],
+        "limits_basis": tied.said.limits_basis,
+        "sensor_percent": record.sensor_percent,
+        "half_change_days": _half_change(page),
+        "days": [as_plain(one) for one in strip_days(record, _zone(tied))],
+        "gel": _gel(tied),
     }
     files = [
         {"logger_file": one.file.original_sha256, "reading": stated_of(one.file),
@@ -175,27 +186,66 @@ def kept_place(reader: Reader, dossier_id: str) -> tuple[Entry, dict[str, object
 
 def strip_of(record: Record, said: ObjectInAir | None, zone: str) -> tuple[str, str]:
     """Return the yearly picture of a room and its words."""
-    there = zone_named(zone)
-    days, before = [], ""
-    read = days_of(record)
-    for one in read:
-        day = datetime.fromtimestamp(one.at_s + DAY / 2, UTC).astimezone(there)
-        month = f"{day:%b}"
-        days.append(
-            StripDay(round((one.at_s - read[0].at_s) / DAY), one.least_percent, one.mean_percent,
-                     one.most_percent, month if month != before and before else "")
-        )  # fmt: skip
-        before = month
-    edges = []
+    days = strip_days(record, zone)
+    edges: list[Edge] = []
     if said is not None:
-        edges = [
-            Edge(limit, record.sensor_percent, f"{words} {limit:g} %, ± {record.sensor_percent:g}")
-            for limit, words in (
-                (said.high_limit_percent, "above"),
-                (said.low_limit_percent, "below"),
-            )
-        ]
+        edges = strip_edges(said.low_limit_percent, said.high_limit_percent, record.sensor_percent)
     return year_strip_svg(days, edges), year_strip_words(days)
+
+
+def strip_edges(low: float, high: float, sensor: float) -> list[Edge]:
+    """Return the two humidities that hours are counted by, as wide as the sensor's error."""
+    return [
+        Edge(high, sensor, f"above {high:g} %, ± {sensor:g}"),
+        Edge(low, sensor, f"below {low:g} %, ± {sensor:g}"),
+    ]
+
+
+def strip_days(record: Record, zone: str) -> list[StripDay]:
+    """Return the days of the last year, each month named at its first day."""
+    there = zone_named(zone)
+    read = days_of(record)
+    found, before = [], ""
+    for one in read:
+        month = f"{datetime.fromtimestamp(one.at_s + DAY / 2, UTC).astimezone(there):%b}"
+        found.append(
+            StripDay(
+                round((one.at_s - read[0].at_s) / DAY),
+                round(one.least_percent, 1),
+                round(one.mean_percent, 1),
+                round(one.most_percent, 1),
+                month if before and month != before else "",
+            )
+        )
+        before = month
+    return found
+
+
+def _kept_band(page: PlacePage) -> str:
+    if page.band is None:
+        return ""
+    return str(page.band.answer["band"]) if page.band.is_yearly else page.band.refused
+
+
+def _half_change(page: PlacePage) -> str:
+    return page.plans[0].half_time if page.plans else ""
+
+
+def _zone(tied: Tied) -> str:
+    return tied.place.place.zone if tied.place else NOT_KNOWN
+
+
+def _gel(tied: Tied) -> dict[str, object]:
+    """Return the routine of the buffer, without what tells which case it is."""
+    case = tied.case.case if tied.case else None
+    if case is None or case.buffer_kg <= 0:
+        return {}
+    return {
+        "routine": case.gel_routine,
+        "checked_every_days": case.gel_checked_every_days,
+        "conditioned_on": case.gel_conditioned_on,
+        "start_percent": case.start_percent,
+    }
 
 
 def _lacks(tied: Tied) -> Iterator[str]:
