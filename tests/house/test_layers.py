@@ -37,7 +37,7 @@ OURS: dict[str, set[str]] = {
 THIRD_PARTY: dict[str, set[str]] = {
     "errors": set(),
     "science": {"numpy", "scipy"},
-    "science.photo": {"numpy", "scipy", "cv2", "skimage", "shapely"},
+    "science.photo": {"numpy", "scipy", "cv2", "skimage", "shapely", "onnxruntime"},
     "science.solid": {
         "numpy", "scipy", "trimesh", "manifold3d", "potpourri3d", "igl", "embreex",
         "fast_simplification",

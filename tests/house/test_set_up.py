@@ -125,6 +125,9 @@ def test_the_lock_holds_every_package_that_the_project_asks_for() -> None:
             assert re.search(rf"^{re.escape(package)}(\[.*?\])?==", locked, re.MULTILINE), line
 
 
+OURS = {"softmend", "tests", "tools", "benchmarks", "?"}
+
+
 @pytest.mark.parametrize(
     ("folders", "name"), [(("src",), "app"), (("tests", "benchmarks"), "test")]
 )
@@ -135,7 +138,7 @@ def test_every_package_that_is_imported_is_locked(folders: tuple[str, ...], name
         package = path.name == "__init__.py"
         for line, module in imports_of(tree_of(path), "tests.x", package=package):
             top = module.split(".")[0]
-            if top in sys.stdlib_module_names or top in {"softmend", "tests", "tools", "?"}:
+            if top in sys.stdlib_module_names or top in OURS:
                 continue
             brought = {re.sub(r"[-_.]+", "-", one).lower() for one in known.get(top, [top])}
             assert brought & locked, f"{name_of(path)}, line {line}: {top} is not in {name}.txt"

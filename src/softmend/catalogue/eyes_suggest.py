@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from functools import lru_cache
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
@@ -20,9 +21,13 @@ from softmend.catalogue.eyes import PictureFile, Ring, Traced, picture_of, trace
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from softmend.science.photo.light import Plane
+    from softmend.science.photo.network import Predict
     from softmend.science.photo.suggest import Suggestion
+    from softmend.science.photo.thinned import Mask
 
 METHOD = "difference of blurs, two thresholds"
+NETWORK = "network that learned from drawn cracks, two thresholds"
 VERSION = "1"
 SUGGESTED = (
     "Suggestions, not findings: on a material not seen before half of them are wrong. Accept or "
@@ -36,7 +41,7 @@ class SuggestInput(Model):
     """A photograph, the region to look in, and one sensitivity (0 strict to 100).
 
     Ruled and smoothly drawn lines are left out unless `even_lines` is true: switch it on where
-    cracks follow a straight grain.
+    cracks follow a straight grain. The network has to be installed (the extra “suggest”).
     """
 
     picture_file: PictureFile
@@ -45,6 +50,7 @@ class SuggestInput(Model):
     sensitivity: Sensitivity = 35.0
     least_px: Annotated[Number, Field(ge=8, le=10_000)] = 40.0
     even_lines: bool = False
+    engine: Literal["classical", "network"] = "classical"
 
 
 class SuggestedCrack(Model):
@@ -68,29 +74,52 @@ class SuggestAnswer(Answer):
 def photo_suggest(given: SuggestInput, asked: Asked) -> SuggestAnswer:
     """Return suggested cracks inside a region."""
     from softmend.science.photo.light import coded_grey
-    from softmend.science.photo.suggest import allowed, levels, suggestions
+    from softmend.science.photo.suggest import allowed
 
     grey = coded_grey(picture_of(asked))
     where = allowed(grey, given.region_px, given.holes_px)
-    found, more = suggestions(
-        grey,
-        levels(grey, where),
-        given.sensitivity,
-        given.least_px,
-        even_lines=given.even_lines,
-    )
+    found, more = FINDERS[given.engine](given, grey, where)
     warnings = (SUGGESTED, *_no_region(given), *_too_many(more))
     return SuggestAnswer(
         suggestions=suggested(found),
         more=more,
         looked_at_percent=round(100 * float(where.mean()), 1),
+        method=METHODS[given.engine],
         warnings=warnings,
         working=(
             _line("sensitivity", f"{given.sensitivity:g}"),
             _line("ruled and smoothly drawn lines", "kept" if given.even_lines else "left out"),
-            _line("engine", f"{METHOD}, version {VERSION}"),
+            _line("engine", f"{METHODS[given.engine]}, version {VERSION}"),
         ),
     )
+
+
+def _classical(given: SuggestInput, grey: Plane, where: Mask) -> tuple[list[Suggestion], int]:
+    from softmend.science.photo.suggest import levels, suggestions
+
+    level = levels(grey, where)
+    return suggestions(grey, level, given.sensitivity, given.least_px, even_lines=given.even_lines)
+
+
+def _network(given: SuggestInput, grey: Plane, where: Mask) -> tuple[list[Suggestion], int]:
+    from softmend.science.photo.network import chances, suggested_by_network
+
+    chance = chances(grey, where, _predict())
+    return suggested_by_network(
+        grey, chance, given.sensitivity, given.least_px, even_lines=given.even_lines
+    )
+
+
+FINDERS = {"classical": _classical, "network": _network}
+METHODS = {"classical": METHOD, "network": NETWORK}
+
+
+@lru_cache(maxsize=1)
+def _predict() -> Predict:
+    from softmend.science.photo.network import predictor
+    from softmend.tables.suggest_network import suggest_network
+
+    return predictor(suggest_network())
 
 
 def suggested(found: Iterable[Suggestion]) -> tuple[SuggestedCrack, ...]:

@@ -208,9 +208,35 @@ def suggestions(
     high = max(round(STEPS * STRICTEST * 2 ** (-sensitivity / HALVES_EVERY)), 4)
     low = max(round(LOW_SHARE * high), 2)
     found, more = pieces(level, min(low, 254), min(high, 255), least_px, MOST_PIECES)
+    return judged(grey, found, least_px, even_lines=even_lines), more
+
+
+def judged(
+    grey: Plane, found: Sequence[Piece], least_px: float, *, even_lines: bool = False
+) -> list[Suggestion]:
+    """Return pieces as suggestions, those that stand out most first, without what is no crack.
+
+    Parameters
+    ----------
+    grey : numpy array, brightness as coded, shape (h, w) [1]
+    found : sequence of Piece, their likeness in steps of 10 to a level [1]
+    least_px : float, how far a crack must reach [px], 8 to 10 000
+    even_lines : bool, suggest ruled and smoothly drawn lines as well
+
+    Returns
+    -------
+    list of Suggestion [px]
+
+    Source: own rules (a crack wanders, and is dark against both its sides).
+    Checked against: tests/science/photo/test_suggest.py.
+
+    Example
+    -------
+    >>> judged(np.zeros((50, 50), dtype=np.float32), [], 40.0)
+    []
+    """
     kept = (_suggestion(grey, piece, least_px, even_lines=even_lines) for piece in found)
-    ordered = sorted((one for one in kept if one), key=lambda one: -one.level * one.length_px)
-    return ordered, more
+    return sorted((one for one in kept if one), key=lambda one: -one.level * one.length_px)
 
 
 def _suggestion(
