@@ -44,6 +44,17 @@ class PatchShown:
     is_chosen: bool = False
 
 
+@dataclass(frozen=True)
+class Tile:
+    """One piece of a photograph: its address, and where it lies in pixels of the view."""
+
+    address: str
+    x: float
+    y: float
+    width: float
+    height: float
+
+
 def crop_of(grid: PatchGrid, width_px: int, height_px: int) -> tuple[float, float, float, float]:
     """Return left, top, width and height of the part of a view that shows a grid with a rim."""
     rim = MARGIN * grid.step_px
@@ -56,24 +67,24 @@ def crop_of(grid: PatchGrid, width_px: int, height_px: int) -> tuple[float, floa
 def grid_svg(
     grid: PatchGrid,
     shown: Sequence[PatchShown],
-    picture: str,
+    tiles: Sequence[Tile],
     size: tuple[int, int],
     label: str,
 ) -> str:
     """Return the part of a view round a grid, its patches drawn on it and each a way to tap."""
     left, top, width, height = crop_of(grid, *size)
-    inside = [_image(picture, size), *(_patch(grid, one) for one in shown)]
+    inside = [*_image(tiles, size), *(_patch(grid, one) for one in shown)]
     return _document((left, top, width, height), inside, label)
 
 
 def view_svg(
     grids: Sequence[tuple[PatchGrid, Sequence[PatchShown]]],
-    picture: str,
+    tiles: Sequence[Tile],
     size: tuple[int, int],
     label: str,
 ) -> str:
     """Return a whole view with its grids; patches keep their size, letters are large enough."""
-    inside = [_image(picture, size)]
+    inside = _image(tiles, size)
     for grid, shown in grids:
         inside += [_patch(grid, one) for one in shown]
         inside.append(_letter(grid, size))
@@ -85,12 +96,18 @@ def patch_elements(grid: PatchGrid, shown: Iterable[PatchShown]) -> list[str]:
     return [_patch(grid, one) for one in shown]
 
 
-def stretches_svg(stretches: Sequence[Stretch], picture: str, size: tuple[int, int]) -> str:
-    """Return a view with the stretches of a removal: numbered lines, a tick on those checked."""
+def stretches_svg(
+    stretches: Sequence[Stretch | None], tiles: Sequence[Tile], size: tuple[int, int]
+) -> str:
+    """Return a view with the stretches of a removal: numbered lines, a tick on those checked.
+
+    A stretch that lies on another view is None here, and keeps its number.
+    """
     unit = max(size) / 60
-    inside = [_image(picture, size)]
-    for place, one in enumerate(stretches, 1):
-        inside.append(_stretch(one, place, unit))
+    inside = _image(tiles, size)
+    inside += [
+        _stretch(one, place, unit) for place, one in enumerate(stretches, 1) if one is not None
+    ]
     words = f"The stretches of the removal in their order: {len(stretches)}"
     return _document((0.0, 0.0, float(size[0]), float(size[1])), inside, words)
 
@@ -105,10 +122,16 @@ def _document(box: tuple[float, ...], inside: Sequence[str], label: str) -> str:
     return f"<svg{head}>{''.join(inside)}</svg>"
 
 
-def _image(picture: str, size: tuple[int, int]) -> str:
-    if not picture:
-        return element("rect", x=0, y=0, width=size[0], height=size[1], fill="#d8d2c5")
-    return element("image", href=picture, x=0, y=0, width=size[0], height=size[1])
+def _image(tiles: Sequence[Tile], size: tuple[int, int]) -> list[str]:
+    ground = element("rect", x=0, y=0, width=size[0], height=size[1], fill="#d8d2c5")
+    return [
+        ground,
+        *(
+            element("image", href=one.address, x=one.x, y=one.y, width=one.width,
+                    height=one.height, preserveAspectRatio="none")
+            for one in tiles
+        ),
+    ]  # fmt: skip
 
 
 def _patch(grid: PatchGrid, one: PatchShown) -> str:
@@ -120,7 +143,7 @@ def _patch(grid: PatchGrid, one: PatchShown) -> str:
                 stroke=WHITE, stroke_width=2.4 * thick),
         element("rect", x=x, y=y, width=side, height=side, fill="none", stroke=colour,
                 stroke_width=thick),
-        _halo(str(one.patch), x + 0.08 * side, y + 0.42 * side, 0.38 * side, INK),
+        _halo(str(one.patch), x + 0.08 * side, y + 0.46 * side, 0.44 * side, INK),
     ]  # fmt: skip
     sign = STOP if one.effect is not OnObject.NONE else SIGNS.get(one.outcome or Coating.NONE, "")
     if one.outcome is not None or one.effect is not OnObject.NONE:
@@ -160,14 +183,16 @@ def _stretch(one: Stretch, place: int, unit: float) -> str:
 
 
 def _halo(content: str, x: float, y: float, size: float, colour: str) -> str:
-    return text(
+    """Return a text twice, its white edge first: a printer does not know of paint order."""
+    edge = text(
         content,
         x,
         y,
         size,
-        font_weight="650",
-        fill=colour,
+        font_weight="600",
+        fill=WHITE,
         stroke=WHITE,
-        stroke_width=size * 0.16,
-        paint_order="stroke",
+        stroke_width=size * 0.2,
+        stroke_linejoin="round",
     )
+    return edge + text(content, x, y, size, font_weight="600", fill=colour)

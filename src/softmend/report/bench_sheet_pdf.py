@@ -30,6 +30,7 @@ _QUIET_CELLS = 2
 class SheetPrint:
     """What one sheet shows; `picture` is the pale copy of the view as JPEG, empty without one.
 
+    `overlay` is SVG text in pixels of the view, drawn over it; `columns` head the ruled rows.
     The QR sign holds the dossier's number and nothing else.
     """
 
@@ -44,6 +45,8 @@ class SheetPrint:
     view: View | None = None
     picture: bytes = b""
     is_invented: bool = False
+    overlay: str = ""
+    columns: tuple[str, ...] = said.COLUMNS
 
 
 def bench_sheet_pdf(shown: SheetPrint, fonts: Path) -> bytes:
@@ -57,6 +60,8 @@ def bench_sheet_pdf(shown: SheetPrint, fonts: Path) -> bytes:
     data = printable(_data(shown), face.characters, lacking)
     if shown.view is not None and shown.picture:
         assets["view.jpg"] = shown.picture
+        if shown.overlay:
+            assets["overlay.svg"] = shown.overlay.encode("utf-8")
     return typeset("bench_sheet.typ", data, assets, face, shown.made_at)
 
 
@@ -110,18 +115,20 @@ def _data(shown: SheetPrint) -> dict[str, Any]:
         "qr_words": said.qr(shown.dossier_number),
         "batches": list(shown.batches) or [said.NO_BATCH],
         "batches_title": said.BATCHES,
-        "columns": list(said.COLUMNS),
+        "columns": list(shown.columns),
         "row_mm": _ROW_MM,
-        "view": None if view is None else _view(view),
+        "view": None if view is None else _view(view, bool(shown.overlay)),
         "how": said.HOW_WITH_VIEW if view is not None else said.HOW,
         "note": "" if sheet.note == "not known" else sheet.note,
     }
 
 
-def _view(view: View) -> dict[str, Any]:
+def _view(view: View, has_overlay: bool) -> dict[str, Any]:
     left, top, right, bottom = layout.view_box_mm(view.width_px, view.height_px)
     return {
         "file": "view.jpg",
+        "overlay": "overlay.svg" if has_overlay else "",
+        "overlay-words": said.OVERLAY,
         "x_mm": left,
         "y_mm": top,
         "width_mm": right - left,

@@ -11,6 +11,7 @@ HOW_WITH_VIEW = (
     "Write below; draw on the picture in a red or blue pen. Photograph the whole sheet, flat and "
     "sharp, its four corner marks in sight. What stands here is kept as reported, handwritten."
 )
+OVERLAY = "Numbered patches, drawn on the view"
 _CORNERS = ("top left", "top right", "bottom right", "bottom left")
 
 

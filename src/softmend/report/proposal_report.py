@@ -13,6 +13,7 @@ from softmend.report.coating_shown import CoatingShown
 from softmend.report.content import ConditionReport, Working
 from softmend.report.explain_design import FillDesign
 from softmend.report.holding_shown import JoinShown
+from softmend.report.removal_shown import RemovalShown
 
 
 @dataclass(frozen=True)
@@ -74,3 +75,4 @@ class ProposalReport:
     joins: tuple[JoinShown, ...] = ()
     missing: tuple[str, ...] = ()
     estimate: EstimateShown | None = None
+    removal: RemovalShown | None = None

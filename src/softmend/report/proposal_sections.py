@@ -31,6 +31,7 @@ from softmend.report.passed_section import passed_section
 from softmend.report.proposal_hours import hours_section
 from softmend.report.proposal_materials import materials_section, removals_section
 from softmend.report.proposal_report import ProposalReport
+from softmend.report.removal_sections import removal_sections, with_removal
 from softmend.report.sections import print_section
 
 
@@ -53,6 +54,7 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     middle += [*coating_sections(report.coatings), *holding_sections(report.joins)]
     if report.plan.removals:
         middle.append(removals_section(report))
+    middle += removal_sections(report.removal)
     middle += [_coating(report), _limits(report)]
     rest = (
         (report.areas, _areas),
@@ -62,7 +64,7 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     )
     last = [build(report) for recorded, build in rest if recorded]
     # The page to sign is the last one.
-    workings = [one for one in explained if one.key == "workings"]
+    workings = with_removal(explained, report.removal)
     return (*first, *middle, *last, *workings, print_section(report.about), _consent(report))
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from softmend.report.content import ConditionReport, ReportView
+from softmend.report.removal_shown import RemovalShown
 
 
 @dataclass(frozen=True)
@@ -92,3 +93,4 @@ class TreatmentReport:
     time_by_task: tuple[tuple[str, str], ...] = ()
     contributors: tuple[str, ...] = ()
     unsorted: int = 0
+    removal: RemovalShown | None = None

@@ -27,6 +27,7 @@ from softmend.services.propose.spot_tests import air_in
 from softmend.services.recording import record_one
 from softmend.services.runs import record_run
 from softmend.services.store import Reader
+from softmend.tables.exposure_limits import limit_lists
 
 AIR = "exposure.air"
 _NUMBERS = ("used_ml_per_h", "work_minutes", "room_volume_m3", "air_changes_per_h",
@@ -44,6 +45,11 @@ class AirShown:
     residues: str
     answer: Outcome | None
     forbidden: tuple[str, ...]
+
+
+def lists_of_limits() -> list[str]:
+    """Return the names of the lists of limits that the house can reckon with."""
+    return limit_lists()
 
 
 def air_shown(reader: Reader, dossier_id: str) -> AirShown:

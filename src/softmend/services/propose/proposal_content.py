@@ -26,6 +26,7 @@ from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.hours_shown import estimate_shown
 from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
+from softmend.services.propose.removing_shown import removal_shown
 from softmend.services.propose.securing import securings_in
 from softmend.services.propose.wet_steps import wet_step_findings
 from softmend.services.recording import current_records
@@ -55,6 +56,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         owed_before_wet=wet_step_findings(reader, dossier_id),
         standings=tuple(standings_in(reader, dossier_id)),
         missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
+        removal=removal_shown(reader, dossier_id),
         estimate=estimate_shown(reader, dossier_id),
         designs=designs,
         workings=(*workings, *(work for work in works if work is not None)),

@@ -26,7 +26,7 @@ from softmend.records.spot_test import LEAVES_RESIDUE, Carrier, Share
 from softmend.records.wet_step import Way
 from softmend.services.bench import Author, Bench
 from softmend.services.dossiers import opened
-from softmend.services.propose.wet_steps import before_wet_in
+from softmend.services.propose.wet_steps import before_wet_in, locked_for
 from softmend.services.recording import append_record, current_records
 from softmend.services.store import Reader
 from softmend.tables.solvents import Solvent, solvent
@@ -67,7 +67,10 @@ def residues_are_asked(reader: Reader, dossier_id: str) -> bool:
 
 
 def substrate_of(reader: Reader, dossier_id: str) -> str:
-    """Return what the object is made of in words; what nobody identified is not known."""
+    """Return what the object is made of in words, what keeps it locked first; else not known."""
+    held = locked_for(reader, dossier_id)
+    if held not in ("", "material not known") and not held.endswith("(not identified)"):
+        return held[:500]
     materials = opened(reader, dossier_id).object_head.materials
     sure = [one.material for one in materials if one.certainty is not Certainty.NOT_KNOWN]
     if len(sure) < len(materials):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from softmend.pictures.red_strip import StripRow, strip_svg, strip_words
+from softmend.pictures.red_strip import StripRow, strip_size, strip_svg, strip_words
 from softmend.records.entry import Entry
 from softmend.records.spot_test import Share
 from softmend.services.bench import Author, Bench
@@ -32,6 +32,7 @@ class Strip:
 
     agent: str
     svg: str
+    size: tuple[float, float]
     words: str
     text: str
     ends_as: str
@@ -133,6 +134,7 @@ def strip_of(agent: str, coating: str, facts: dict[str, Any]) -> Strip:
     return Strip(
         agent=agent,
         svg=strip_svg(rows),
+        size=strip_size(rows),
         words=strip_words(agent, coating, rows),
         text=answer["text"],
         ends_as=answer["ends_as"],

@@ -63,6 +63,11 @@ def solvent_shelf(reader: Reader, today: date) -> list[OnSolventShelf]:
     return sorted(found, key=lambda one: (not one.is_offered, one.solvent.name.casefold()))
 
 
+def every_solvent() -> list[Solvent]:
+    """Return every solvent of the table, in its order."""
+    return solvents()
+
+
 def offered_solvents(reader: Reader, today: date) -> list[str]:
     """Return the ids of the solvents that are at hand, permitted and in date."""
     return [one.solvent.id for one in solvent_shelf(reader, today) if one.is_offered]
