@@ -55,6 +55,24 @@ export const FIGURES = {
     type: "LineString",
     hints: ["Click both ends of the axis."],
   },
+  "colour-chart": {
+    method: "chart",
+    key: "corners",
+    counts: [4],
+    repeats: false,
+    type: "Polygon",
+    hints: [
+      "Click the four outer corners of the field of patches, from the first patch on, going round.",
+    ],
+  },
+  "colour-place": {
+    method: "place",
+    key: "outline",
+    counts: [4],
+    repeats: false,
+    type: "Polygon",
+    hints: ["Click four points round a clean, even place of the object."],
+  },
 };
 
 /** A click this near to an end is a further reading of that end [screen px]. */
