@@ -16,6 +16,7 @@ from softmend.records.bookkeeping import NotDone, Run, Struck, Withdrawal
 from softmend.records.closing import CareSheet, Closing, Reopened
 from softmend.records.coating import CoatingModel
 from softmend.records.colour_reading import ColourChart, ColourReading
+from softmend.records.comparison_of_views import ComparisonOfViews
 from softmend.records.condition import Grade
 from softmend.records.consent import Consent, WordingNoted
 from softmend.records.crack_model import CrackModel
@@ -54,6 +55,7 @@ from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
 from softmend.records.showcase import Showcase
 from softmend.records.spot_test import PatchGrid, SpotDecision, SpotTest
+from softmend.records.suggestion import SuggestionAnswer
 from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.tint_recipe import TintRecipe
 from softmend.records.trial_card import TrialCard
@@ -130,6 +132,8 @@ KINDS: dict[str, Kind] = {
     "past_light": Kind(PastLight),
     "measured_opening": Kind(MeasuredOpening),
     "second_tracing": Kind(SecondTracing),
+    "comparison_of_views": Kind(ComparisonOfViews),
+    "suggestion_answer": Kind(SuggestionAnswer),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),

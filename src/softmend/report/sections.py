@@ -35,6 +35,7 @@ from softmend.report.object_sections import (
     object_section,
 )
 from softmend.report.passed_section import passed_section
+from softmend.report.revisit_section import moved_section
 from softmend.report.view_sections import images_section, views_section
 
 SIGNED_KEY = "signed"
@@ -59,6 +60,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.fills, fills_section),
         (report.explained, lambda told: explained_section(told.explained)),
         (report.papers, _papers),
+        (report.moved, lambda told: moved_section(told.moved)),
         (report.passings, lambda told: passed_section(told.passings)),
     )
     appended = ((report.views, images_section), (report.workings, _workings))

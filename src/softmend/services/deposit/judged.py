@@ -76,6 +76,8 @@ VERDICTS: Mapping[str, Verdict] = {
     "plan_material": _open("what was to lie on the object, and how it is undone"),
     "measured_opening": _open(_SURFACE),
     "second_tracing": _open(_SURFACE),
+    "comparison_of_views": _open(_SURFACE),
+    "suggestion_answer": _open(_SURFACE),
     "crack_model": _part(_RESTS, {"grounds": WITHHELD, "old_fill_grounds": WITHHELD}),
     "coating_model": _part(_RESTS, {"grounds": WITHHELD, "coating_grounds": WITHHELD}),
     "join_model": _part(f"a mass helps a thief, and {_RESTS}",

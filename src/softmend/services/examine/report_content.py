@@ -57,6 +57,7 @@ from softmend.services.passing import passed_rows
 from softmend.services.people import names_in
 from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
+from softmend.services.revisit.front import moved_rows, pairs_in
 from softmend.services.runs import run_about, runs_in
 from softmend.services.store import Reader
 from softmend.services.workings import printed, working, workings_of
@@ -177,6 +178,7 @@ def condition_report(
         papers=_records(reader, dossier_id, "paper"),
         passings=passed_rows(reader, dossier_id),
         explained=explained_rows(reader, dossier_id),
+        moved=moved_rows(pairs_in(reader, dossier_id)),
         workings=tuple(_workings(reader, dossier_id, seen)),
     )
 

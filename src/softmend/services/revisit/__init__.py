@@ -1,0 +1,2 @@
+"""Revisit: has anything moved since."""
+# SPDX-License-Identifier: Apache-2.0
