@@ -12,9 +12,9 @@ import time
 
 import cv2
 import numpy as np
+from drawn.crack_scenes import KINDS, scene
 from numpy.typing import NDArray
 
-from drawn.crack_scenes import KINDS, scene
 from softmend.science.photo.network import chances, predictor, suggested_by_network
 from softmend.science.photo.suggest import Suggestion, allowed, levels, suggestions
 from softmend.tables.suggest_network import suggest_network
