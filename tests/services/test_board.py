@@ -83,6 +83,8 @@ def test_an_estimate_brings_its_weeks_and_the_stage(bench, author, dossier_id) -
 
 def test_the_stage_is_the_furthest_that_is_spoken_of() -> None:
     assert stage_of({"dossier", "mark"}) == "Examine"
+    assert stage_of({"dossier", "mark", "crack_model"}) == "Explain"
+    assert stage_of({"dossier", "crack_model", "options"}) == "Propose"
     assert stage_of({"dossier", "consent"}) == "Propose"
     assert stage_of({"dossier", "consent", "action"}) == "Treat"
     assert stage_of({"consent", "action", "hand_over"}) == "Return"

@@ -138,6 +138,10 @@ def test_a_stale_flag_is_told_on_its_page_with_the_pass_for_one_way_out(
     refused = client.post(custody, data=OUT, headers=HTMX)
     assert refused.status_code == 409
     assert "The law is to be asked again before this goes out (rule 17)" in refused.text
+    # The page of receipts says so before anybody types one.
+    beforehand = client.get(f"/dossiers/{dossier_id}/return/custody").text
+    assert "Nothing can be handed out yet: the law is to be asked again (rule 17)." in beforehand
+    assert "Flag 1, " in beforehand
     assert client.post(f"{law}/let-go", data={"because": "urgent"}, headers=HTMX).status_code == 422
     client.post(f"{law}/let-go", data={"because": "urgent", "by": "H. Head"}, headers=HTMX)
     assert passed_in(bench, dossier_id) == [Passed(17, "flag 1, way out 1", "urgent", "H. Head")]

@@ -60,6 +60,7 @@ def _lay_out(place: Path) -> None:
 def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "") -> None:
     import uvicorn
 
+    from softmend.services.explain.warming import warm_in_background
     from softmend.services.jobs import Jobs
     from softmend.services.keeping import sweep_orphans
     from softmend.web.app import create_app
@@ -75,6 +76,7 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
     if with_browser:
         threading.Timer(0.8, webbrowser.open, (address,)).start()
+    warm_in_background()
     server = uvicorn.Server(uvicorn.Config(app, log_level="warning", server_header=False))
     try:
         server.run(sockets=[listener])

@@ -18,8 +18,9 @@ from softmend.services.store import DossierRow, Reader
 
 MOST_ON_THE_BOARD = 200
 
-STAGES = ("Examine", "Propose", "Treat", "Return")
+STAGES = ("Examine", "Explain", "Propose", "Treat", "Return")
 _KINDS_OF_STAGE = {
+    "Explain": {"crack_model", "coating_model", "join_model", "measured_opening"},
     "Propose": {"options", "proposal", "plan_step", "consent", "estimate"},
     "Treat": {"action", "batch", "before_wet", "bench_sheet"},
     "Return": {"care", "hand_over"},

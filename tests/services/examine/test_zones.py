@@ -9,8 +9,16 @@ from shapely.ops import unary_union
 
 from softmend.errors import RuleError
 from softmend.records.kinds import record_in
+from softmend.records.passing import Passed
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
-from softmend.services.examine.zones import record_body_zone, record_on_zone, zones_on_view
+from softmend.services.examine.scales import set_scale
+from softmend.services.examine.zones import (
+    ToneOnOriginalError,
+    record_body_zone,
+    record_on_zone,
+    zones_on_view,
+)
+from softmend.services.passing import pass_rule
 
 
 def box(left: float, top: float, right: float, bottom: float):
@@ -69,6 +77,28 @@ def test_tone_on_original_is_refused_and_nothing_is_written(
     assert refused.value.rule == 7
     with bench.store.reading() as reader:
         assert reader.current(dossier_id, "on_zone") == []
+
+
+def test_an_overlap_is_told_in_mm_where_a_scale_is_set_and_a_pass_outlives_the_scale(
+    bench, author, dossier_id, view_id
+) -> None:
+    record_body_zone(bench, author, dossier_id, body(view_id, box(10, 10, 200, 200)))
+    drawn = tone(view_id, box(150, 50, 300, 150))
+    with pytest.raises(ToneOnOriginalError, match=r"by up to 50\.0 px") as before:
+        record_on_zone(bench, author, dossier_id, drawn)
+    bar = {
+        "method": "two_clicks", "end_a_px": [[10.0, 40.0]], "end_b_px": [[110.0, 40.0]],
+        "length_mm": {"value": {"value": 50.0, "expanded": 0.5}},
+    }  # fmt: skip
+    set_scale(bench, author, dossier_id, view_id, bar, based_on="")
+    with pytest.raises(ToneOnOriginalError, match="by up to 25 mm, where the drawing is exact to"):
+        record_on_zone(bench, author, dossier_id, drawn)
+    # A pass in the words from before the scale is a pass of the same overlap.
+    passed = Passed(7, before.value.about[0], "a bridge of tone", "H. Head")
+    pass_rule(bench, author, dossier_id, passed)
+    record_on_zone(bench, author, dossier_id, drawn)
+    with bench.store.reading() as reader:
+        assert len(reader.current(dossier_id, "on_zone")) == 1
 
 
 def test_tone_that_touches_within_the_accuracy_of_the_drawing_is_taken(

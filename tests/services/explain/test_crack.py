@@ -32,13 +32,14 @@ from softmend.services.explain.crack import (
 )
 from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
 from softmend.services.explain.crack_words import MODEL, reached_words, said_of
-from softmend.services.explain.explain_steps import crack_lines, explain_steps
+from softmend.services.explain.explain_steps import crack_lines, explain_steps, front_steps
 from softmend.services.explain.fill_choice import choice_on
 from softmend.services.explain.measured_opening import record_opening
 from softmend.services.explain.own_values import record_own_system, record_own_value
 from softmend.services.explain.shelf import put_on_shelf
 from softmend.services.explain.what_if import ORIGIN, Tried
 from softmend.services.legal_flags import today_at
+from softmend.services.next_steps import next_steps
 from softmend.services.propose.proposal_content import proposal_as_text
 from softmend.services.propose.proposals import record_fill, record_material
 from tests.services.explain.conftest import PULP, RESIN, SAID
@@ -269,6 +270,21 @@ def test_a_run_is_kept_with_all_it_read_and_goes_stale_but_is_not_replaced(
     with bench.store.reading() as reader:
         again = kept_of(reader, dossier_id, mark.subject_id)
     assert all(one.stale_because == "" for one in again.values())
+
+
+def test_the_dossiers_front_page_names_explain_after_what_is_owed_to_the_record(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry
+) -> None:
+    with bench.store.reading() as reader:
+        steps = front_steps(reader, dossier_id, today_at(bench))
+        owed = next_steps(reader, dossier_id, today_at(bench))
+    assert steps[:-1] == owed
+    assert steps[-1].sentence == "Explain: say more of mark 1."
+    assert steps[-1].page.startswith("explain/cracks/1")
+    say_of_crack(bench, author, dossier_id, mark.subject_id, SAID, "")
+    with bench.store.reading() as reader:
+        told = front_steps(reader, dossier_id, today_at(bench))[-1]
+    assert told.sentence == "Explain: look at mark 1, and keep what it says."
 
 
 def test_the_list_says_unknown_where_nobody_knows(

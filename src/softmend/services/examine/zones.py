@@ -15,6 +15,7 @@ from softmend.records.mark import Position
 from softmend.records.passing import Passed, passing_of
 from softmend.records.zone import Body, BodyZone, OnIt, OnZone
 from softmend.services.bench import Author, Bench
+from softmend.services.examine.quantities import scale_statement, scales_in
 from softmend.services.passing import append_pass, passings_in
 from softmend.services.recording import append_record, current_record, current_records
 from softmend.services.store import Reader, Writer
@@ -170,10 +171,14 @@ def bring_back_zone(bench: Bench, author: Author, earlier: Entry, based_on: str)
 
 @dataclass(frozen=True)
 class _Over:
-    """One tone over one original: how a pass names it, and how it is said."""
+    """One tone over one original: how a pass names it, and how it is said.
+
+    A pass that was given before the view had a scale names the width in the view's pixels.
+    """
 
     about: str
     sentence: str
+    about_before: str
 
 
 def _pass_or_refuse(
@@ -194,22 +199,37 @@ def _tone_on_original(reader: Reader, dossier_id: str, zone: OnZone) -> list[_Ov
     if zone.on_it is not OnIt.NEW_TONE:
         return []
     body = [body for _, body in current_records(reader, dossier_id, "body_zone")]
-    found = [_over(zone, one, "This tone lies over original zone {body}") for one in body]
+    scale = _px_per_mm(reader, dossier_id, zone.view_id)
+    found = [_over(zone, one, "This tone lies over original zone {body}", scale) for one in body]
     return _not_passed(reader, dossier_id, found)
 
 
 def _original_under_tone(reader: Reader, dossier_id: str, body: BodyZone) -> list[_Over]:
     tones = [tone for _, tone in current_records(reader, dossier_id, "on_zone")]
-    found = [_over(one, body, "This original lies under the tone of zone {tone}") for one in tones]
+    scale = _px_per_mm(reader, dossier_id, body.view_id)
+    words = "This original lies under the tone of zone {tone}"
+    found = [_over(one, body, words, scale) for one in tones]
     return _not_passed(reader, dossier_id, found)
 
 
 def _not_passed(reader: Reader, dossier_id: str, found: list[_Over | None]) -> list[_Over]:
     passings = passings_in(reader, dossier_id)
-    return [one for one in found if one and passing_of(passings, 7, one.about) is None]
+    return [
+        one
+        for one in found
+        if one
+        and passing_of(passings, 7, one.about) is None
+        and passing_of(passings, 7, one.about_before) is None
+    ]
 
 
-def _over(tone: OnZone, body: BodyZone, words: str) -> _Over | None:
+def _px_per_mm(reader: Reader, dossier_id: str, view_id: str) -> float | None:
+    """Return the scale of a view, or None where it has none that can be used."""
+    _, answer = scale_statement(scales_in(reader, dossier_id).get(view_id))
+    return None if answer is None else float(answer["scale_px_per_mm"]["mean"])
+
+
+def _over(tone: OnZone, body: BodyZone, words: str, px_per_mm: float | None) -> _Over | None:
     from softmend.science.photo.partition import Meeting, meeting, overlap_width_px
 
     is_asked = tone.on_it is OnIt.NEW_TONE and body.body is Body.ORIGINAL
@@ -219,12 +239,15 @@ def _over(tone: OnZone, body: BodyZone, words: str) -> _Over | None:
     drawn, original = _region(tone.rings), _region(body.rings)
     if meeting(drawn, original, accuracy_px) is not Meeting.OVERLAPPING:
         return None
-    width = f"by up to {overlap_width_px(drawn, original):.1f} px"
-    return _Over(
-        f"tone of zone {tone.name} over original zone {body.name} {width}",
-        f"{words.format(tone=tone.name, body=body.name)} {width}, "
-        f"where the drawing is exact to ± {accuracy_px:g} px",
-    )
+    wide_px = overlap_width_px(drawn, original)
+    before = f"tone of zone {tone.name} over original zone {body.name} by up to {wide_px:.1f} px"
+    about, exact = before, f"{accuracy_px:g} px"
+    if px_per_mm is not None:
+        wide = f"by up to {wide_px / px_per_mm:.2g} mm"
+        about = f"tone of zone {tone.name} over original zone {body.name} {wide}"
+        exact = f"{accuracy_px / px_per_mm:.2g} mm"
+    said = f"{words.format(tone=tone.name, body=body.name)} {about[about.index('by up to') :]}"
+    return _Over(about, f"{said}, where the drawing is exact to ± {exact}", before)
 
 
 def _checked_rings(reader: Reader, dossier_id: str, view_id: str, rings: Rings) -> Rings:

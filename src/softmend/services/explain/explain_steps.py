@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from softmend.records.dossier import NOT_KNOWN
@@ -64,6 +64,23 @@ def crack_lines(reader: Reader, dossier_id: str, number: int = 0) -> list[CrackL
             )
         )
     return found
+
+
+def front_steps(reader: Reader, dossier_id: str, today: date) -> list[Step]:
+    """Return what to do next in the whole dossier; Explain follows what is owed to the record.
+
+    Only the first of its questions stands there: the rest wait on Explain's own page.
+    """
+    steps = next_steps(reader, dossier_id, today)
+    for line in crack_lines(reader, dossier_id):
+        step = _of_line(reader, dossier_id, line)
+        if step is not None:
+            return [*steps, replace(step, sentence=f"Explain: {_small(step.sentence)}")]
+    return steps
+
+
+def _small(sentence: str) -> str:
+    return sentence[:1].lower() + sentence[1:]
 
 
 def explain_steps(

@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.dossier import Certainty, Dossier, Size
+from softmend.services.bench import Bench
 from softmend.services.dossiers import (
     OpenDossier,
     change_size,
@@ -20,8 +21,9 @@ from softmend.services.dossiers import (
 )
 from softmend.services.examine.grades import grades_in
 from softmend.services.examine.vocabulary import grade_definitions
+from softmend.services.explain.explain_steps import front_steps
 from softmend.services.legal_flags import today_at
-from softmend.services.next_steps import PAGE_OF_ITEM, asked_for, next_steps
+from softmend.services.next_steps import PAGE_OF_ITEM, Step, asked_for, next_steps
 from softmend.services.propose.hours import weeks_said
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
@@ -105,7 +107,7 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         _, overall = grades_in(reader, dossier_id)
         shown: dict[str, Any] = {
             "dossier": dossier,
-            "steps": next_steps(reader, dossier_id, today_at(bench)),
+            "steps": _steps(bench, reader, dossier),
             "weeks": weeks_said(reader, dossier_id),
             "counts": _counts(reader, dossier_id),
             "overall": overall,
@@ -118,6 +120,13 @@ def front(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
             shown["steps"] = [*shown["steps"], *steps_after(shown["asked_after"])]
     template = "front.html" if dossier.dossier.size is Size.FULL else "one_screen.html"
     return render(request, template, here="dossier", **shown)
+
+
+def _steps(bench: Bench, reader: Reader, dossier: OpenDossier) -> list[Step]:
+    """Return what to do next; a note and a short job ask nothing of Explain."""
+    if dossier.dossier.size is Size.FULL:
+        return front_steps(reader, dossier.dossier_id, today_at(bench))
+    return next_steps(reader, dossier.dossier_id, today_at(bench))
 
 
 @router.post("/dossiers/{dossier_id}/size")

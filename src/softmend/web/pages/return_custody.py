@@ -14,7 +14,7 @@ from softmend.records.custody import Receipt, Way
 from softmend.records.location import Location
 from softmend.services.hand_over.custody import receipts_in, write_receipt
 from softmend.services.hand_over.locations import move_thing, whereabouts_in
-from softmend.services.legal_flags import today_at
+from softmend.services.legal_flags import kept_by_law, today_at
 from softmend.services.recording import current_record, current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
@@ -84,9 +84,11 @@ def custody(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         shown = frame(bench, reader, dossier_id, "return/custody")
         receipts = receipts_in(bench, reader, dossier_id)
         papers = [paper for _entry, paper in current_records(reader, dossier_id, "paper")]
+        kept = kept_by_law(reader, dossier_id, today_at(bench))
     return render(
         request,
         "return_custody.html",
+        kept=kept,
         receipts=receipts,
         papers=papers,
         ways=list(Way),
