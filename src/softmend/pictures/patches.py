@@ -148,13 +148,10 @@ def _patch(grid: PatchGrid, one: PatchShown) -> str:
     sign = STOP if one.effect is not OnObject.NONE else SIGNS.get(one.outcome or Coating.NONE, "")
     if one.outcome is not None or one.effect is not OnObject.NONE:
         pieces.append(_halo(sign, x + 0.56 * side, y + 0.92 * side, 0.52 * side, colour))
-    drawn = group(pieces)
+    drawn = f"<title>{escape(one.words)}</title>{group(pieces)}"
     if not one.address:
-        return f"<g><title>{escape(one.words)}</title>{drawn}</g>"
-    return (
-        f'<a href="{escape(one.address, quote=True)}" aria-label="{escape(one.words, quote=True)}">'
-        f"{drawn}</a>"
-    )
+        return f"<g>{drawn}</g>"
+    return f'<a href="{escape(one.address, quote=True)}">{drawn}</a>'
 
 
 def _letter(grid: PatchGrid, size: tuple[int, int]) -> str:
