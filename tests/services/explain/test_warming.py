@@ -28,7 +28,7 @@ def test_warming_fetches_what_the_first_answer_needs() -> None:
 
 
 def test_it_is_a_thread_that_never_keeps_the_program_from_ending() -> None:
-    thread = warming.warm_in_background()
+    thread = warming.warm_in_background(0.0)
     assert thread.daemon
     thread.join(60)
     assert not thread.is_alive()

@@ -9,6 +9,9 @@ from __future__ import annotations
 
 import threading
 
+AFTER_S = 2.0
+"""By then the first page has been given."""
+
 
 def warm() -> None:
     """Compute one small joint, drawn from nothing recorded; its answer is thrown away."""
@@ -18,9 +21,10 @@ def warm() -> None:
     run("joint.load_sharing", _ASKED)
 
 
-def warm_in_background() -> threading.Thread:
-    """Begin to warm in a daemon thread, which never keeps the program from ending."""
-    thread = threading.Thread(target=warm, name="explain-warming", daemon=True)
+def warm_in_background(after_s: float = AFTER_S) -> threading.Timer:
+    """Begin to warm a little later, in a daemon thread: the first page is not to wait for it."""
+    thread = threading.Timer(after_s, warm)
+    thread.name, thread.daemon = "explain-warming", True
     thread.start()
     return thread
 
