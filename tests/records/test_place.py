@@ -86,11 +86,13 @@ def test_what_is_refused_says_why(check, record, said) -> None:
         check(record)
 
 
-def test_a_move_is_recorded_when_it_is_done() -> None:
-    with pytest.raises(InputError, match="has not happened yet"):
-        checked_object_place(ObjectPlace("p", "2026-04-01"), TODAY)
+def test_a_first_day_to_come_is_a_plan_and_days_are_in_order() -> None:
+    assert checked_object_place(ObjectPlace("p", "2026-04-01")).is_planned(TODAY)
+    assert not ObjectPlace("p", "2026-03-02").is_planned(TODAY)
     with pytest.raises(InputError, match="lies before the first"):
-        checked_object_place(ObjectPlace("p", "2026-01-01", until_on="2025-01-01"), TODAY)
+        checked_object_place(ObjectPlace("p", "2026-01-01", until_on="2025-01-01"))
+    with pytest.raises(InputError, match="cannot be read"):
+        checked_object_place(ObjectPlace("p", "soon"))
 
 
 def test_a_calibrated_file_and_an_exact_value_are_taken() -> None:

@@ -56,8 +56,9 @@ class Place:
 
 @dataclass(frozen=True)
 class ObjectPlace:
-    """Where an object stands for its climate: the place, the case in it ("" when open), since when.
+    """Where an object stands, or is to stand: the place, the case in it ("" when open), since when.
 
+    A first day that is still to come makes it a plan; the registrar's move is recorded apart.
     `place_id` and `showcase_id` are subjects of the house's journal.
     """
 
@@ -66,6 +67,10 @@ class ObjectPlace:
     showcase_id: str = ""
     until_on: str = NOT_KNOWN
     because: str = NOT_KNOWN
+
+    def is_planned(self, today: date) -> bool:
+        """Say whether the object is still to be moved there."""
+        return date.fromisoformat(self.since_on) > today
 
 
 @dataclass(frozen=True)
@@ -110,18 +115,10 @@ def checked_place(place: Place) -> Place:
     return place
 
 
-def checked_object_place(stands: ObjectPlace, today: date) -> ObjectPlace:
-    """Return the link if its days are in order; a move is recorded when it is done."""
-    if past_day(stands.since_on, "The day since when it stands there") > today:
-        raise InputError(
-            "This move has not happened yet",
-            value=stands.since_on,
-            allowed=f"up to {today.isoformat()}",
-            remedy="Record a move when it is done; what is planned is tried out on the page",
-        )
-    if stands.until_on != NOT_KNOWN and past_day(stands.until_on, "The last day") < past_day(
-        stands.since_on, "The first day"
-    ):
+def checked_object_place(stands: ObjectPlace) -> ObjectPlace:
+    """Return the link if its days are in order; a first day to come is a plan."""
+    first = past_day(stands.since_on, "The first day")
+    if stands.until_on != NOT_KNOWN and past_day(stands.until_on, "The last day") < first:
         raise InputError(
             "The last day lies before the first",
             value=f"{stands.since_on} to {stands.until_on}",

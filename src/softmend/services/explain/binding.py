@@ -2,7 +2,8 @@
 
 Width and depth are the mark's; shape, state and climate are what was said of the crack; matter is
 the bench's own values, then the table's rows for that very state; a measured opening stands before
-the modelled one. What nobody knows is named as missing and never filled in.
+the modelled one; a climate that nobody said is the kept record of the object's place.
+What nobody knows is named as missing and never filled in.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -22,6 +23,7 @@ from softmend.records.mark import DepthStation, KnownHow, Mark, Section, WidthSt
 from softmend.services.explain.binding_matter import UNITS, WORDS, matter_values
 from softmend.services.explain.bounded import bounded
 from softmend.services.explain.measured_opening import measured_opening
+from softmend.services.places.felt import Felt, felt_in
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 
@@ -99,7 +101,9 @@ def bound_crack(reader: Reader, dossier_id: str, entry: Entry, mark: Mark) -> Bo
                 "humidities, or say how much more the object moves tangentially than radially.",
             )
         )
+    felt = None if model.fall_percent is not None else felt_in(reader, dossier_id)
     ids = [entry.id, model_entry_id, *matter_ids, measured.entry_id if measured else ""]
+    ids.append(felt.entry_id if felt else "")
     return Bound(
         entry=entry,
         mark=mark,
@@ -109,7 +113,7 @@ def bound_crack(reader: Reader, dossier_id: str, entry: Entry, mark: Mark) -> Bo
             "crack": crack,
             "matter": matter,
             "movement": movement,
-            "climate": _climate(model, missing),
+            "climate": _climate(model, missing) if felt is None else _felt_climate(felt),
         },
         missing=tuple(missing),
         read_entry_ids=tuple(one for one in ids if one),
@@ -236,6 +240,11 @@ def _climate(model: CrackModel, missing: list[Missing]) -> dict[str, Any]:
     if model.rise_percent is not None:
         found["rise_percent"] = _plain(told_value(model.rise_percent))
     return found
+
+
+def _felt_climate(felt: Felt) -> dict[str, Any]:
+    """Return the swing from the place's record, where nobody said how the humidity falls."""
+    return {"fall_percent": _plain(felt.fall), "rise_percent": _plain(felt.rise)}
 
 
 def _three(low: float, typical: float, high: float, kind: str, origin: str) -> Sourced:

@@ -16,7 +16,6 @@ from softmend.records.place import (
     checked_object_place,
 )
 from softmend.services.bench import Author, Bench
-from softmend.services.legal_flags import today_at
 from softmend.services.places.house import KeptCase, KeptPlace, case_of, place_of
 from softmend.services.recording import current_records, record_one
 from softmend.services.store import Reader
@@ -57,7 +56,7 @@ def stand_object(
     bench: Bench, author: Author, dossier_id: str, stands: ObjectPlace, based_on: str
 ) -> Entry:
     """Record where an object stands; where it stood before stays to be read."""
-    checked = checked_object_place(stands, today_at(bench))
+    checked = checked_object_place(stands)
     with bench.store.reading() as reader:
         place_of(reader, checked.place_id)
         if checked.showcase_id:
