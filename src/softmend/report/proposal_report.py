@@ -14,6 +14,7 @@ from softmend.report.content import ConditionReport, Working
 from softmend.report.explain_design import FillDesign
 from softmend.report.holding_shown import JoinShown
 from softmend.report.removal_shown import RemovalShown
+from softmend.report.tint_shown import TintShown
 
 
 @dataclass(frozen=True)
@@ -76,3 +77,4 @@ class ProposalReport:
     missing: tuple[str, ...] = ()
     estimate: EstimateShown | None = None
     removal: RemovalShown | None = None
+    tints: tuple[TintShown, ...] = ()

@@ -33,6 +33,7 @@ from softmend.report.proposal_materials import materials_section, removals_secti
 from softmend.report.proposal_report import ProposalReport
 from softmend.report.removal_sections import removal_sections, with_removal
 from softmend.report.sections import print_section
+from softmend.report.tint_section import tint_sections
 
 
 def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
@@ -52,6 +53,7 @@ def proposal_sections(report: ProposalReport) -> tuple[Section, ...]:
     explained = explain_sections(report.designs, report.workings)
     middle += [one for one in explained if one.key == "fill_designs"]
     middle += [*coating_sections(report.coatings), *holding_sections(report.joins)]
+    middle += tint_sections(report.tints)
     if report.plan.removals:
         middle.append(removals_section(report))
     middle += removal_sections(report.removal)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from softmend.report.content import ConditionReport, ReportView
 from softmend.report.removal_shown import RemovalShown
+from softmend.report.tint_shown import TintShown
 
 
 @dataclass(frozen=True)
@@ -94,3 +95,4 @@ class TreatmentReport:
     contributors: tuple[str, ...] = ()
     unsorted: int = 0
     removal: RemovalShown | None = None
+    tints: tuple[TintShown, ...] = ()

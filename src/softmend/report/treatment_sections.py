@@ -22,6 +22,7 @@ from softmend.report.object_sections import hazards_section
 from softmend.report.passed_section import passed_section
 from softmend.report.removal_sections import removal_sections
 from softmend.report.sections import print_section
+from softmend.report.tint_section import tint_sections
 from softmend.report.treatment_report import FragmentRow, HiddenFace, LogRow, TreatmentReport
 from softmend.report.view_sections import TEXT_WIDTH_MM, caption, paper_size
 from softmend.report.wording import SIGN_DATE, SIGNATURE, alternative, missing_picture
@@ -44,7 +45,7 @@ def treatment_sections(report: TreatmentReport) -> tuple[Section, ...]:
         (report.time_by_task, _time),
     )
     sections += [build(report) for recorded, build in optional if recorded]
-    sections += removal_sections(report.removal)
+    sections += [*removal_sections(report.removal), *tint_sections(report.tints)]
     return (*sections, _contributors(report), print_section(report.about))
 
 

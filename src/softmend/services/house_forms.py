@@ -16,6 +16,7 @@ from softmend.report import (
     passed_section,
     proposal_wording,
     short_report,
+    tint_section,
     treatment_wording,
     wording,
 )
@@ -31,6 +32,7 @@ from softmend.services.treat.treatment_content import treatment_report
 _FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
 _PASSED = {passed_section.KEY: passed_section.TITLE}
 _TREATMENT = {f"treatment_{key}": words for key, words in treatment_wording.SECTIONS.items()}
+_TINT = {tint_section.KEY: tint_section.TITLE}
 _LAST = {"print": wording.SECTIONS["print"]}
 
 HEADINGS: Headings = {
@@ -44,12 +46,14 @@ HEADINGS: Headings = {
         **_FIRST,
         "object": wording.SECTIONS["object"],
         **proposal_wording.SECTIONS,
+        **_TINT,
         **_PASSED,
         **_LAST,
     },
     "treatment_record": {
         **_FIRST,
         **_TREATMENT,
+        **_TINT,
         **_PASSED,
         **_LAST,
     },

@@ -28,6 +28,7 @@ from softmend.services.propose.hours_shown import estimate_shown
 from softmend.services.propose.proposals import PLAN_KINDS, missing_in, plan_in
 from softmend.services.propose.removing_shown import removal_shown
 from softmend.services.propose.securing import securings_in
+from softmend.services.propose.tint_printed import tints_shown
 from softmend.services.propose.wet_steps import wet_step_findings
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
@@ -43,6 +44,8 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     designs, workings = designs_in(reader, dossier_id)
     coatings, joins = kept_coatings(reader, dossier_id), kept_joins(reader, dossier_id)
     works = [*(one.work for one in coatings), *(one.work for one in joins)]
+    tints = tints_shown(reader, dossier_id)
+    works += [work for one in tints for work in one.works]
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
@@ -62,6 +65,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         workings=(*workings, *(work for work in works if work is not None)),
         coatings=coatings,
         joins=joins,
+        tints=tints,
     )
 
 

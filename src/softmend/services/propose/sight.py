@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -62,6 +62,7 @@ class SightShown:
     verdict: Outcome | None = None
     window: Outcome | None = None
     works: tuple[Working, ...] = ()
+    window_inputs: dict[str, Any] = field(default_factory=dict)
 
 
 def sight_place(reader: Reader, dossier_id: str, mark_id: str) -> TintedPlace:
@@ -91,11 +92,13 @@ def sight_shown(
     fill = [value + step for value, step in zip(lab, asked.step, strict=True)]
     wanted: dict[str, Any] = {**common, "fill": {"name": "fill", "lab": fill}}
     verdict = outcome("sight.verdict", wanted)
-    window = outcome("sight.window", {**common, "directions": list(DIRECTIONS)})
+    asked_window = {**common, "directions": list(DIRECTIONS)}
+    window = outcome("sight.window", asked_window)
     return SightShown(
         "", width, length, basis, surround_basis, verdict, window,
         (working("sight.verdict", place.words, verdict),
          working("sight.window", place.words, window)),
+        asked_window,
     )  # fmt: skip
 
 

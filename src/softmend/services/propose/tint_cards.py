@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from softmend.errors import InputError, NotFoundError
@@ -47,6 +47,7 @@ class CardSight:
     basis: tuple[str, ...]
     answer: Outcome | None
     contradiction: str = ""
+    asked: dict[str, Any] = field(default_factory=dict)
 
 
 def cards_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, TrialCard]]:
@@ -128,6 +129,7 @@ def card_sight(reader: Reader, dossier_id: str, card: TrialCard) -> CardSight:
         ),
         answer=answer,
         contradiction=_contradiction(card, low, high, unseen),
+        asked=asked,
     )
 
 

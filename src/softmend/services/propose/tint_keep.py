@@ -36,11 +36,12 @@ from softmend.services.propose.sight import (
 )
 from softmend.services.propose.tint_cards import card_sight, seen_sentences
 from softmend.services.propose.tint_search import AskedOfTint, answered, bound_tint, strip_rows
+from softmend.services.propose.tint_size import TintedPlace
 from softmend.services.recording import current_record, current_records, record_one
 from softmend.services.runs import record_run, run_subject, stale_because
 from softmend.services.store import Reader
 
-RECIPE, CORRECT = "tint.recipe", "tint.correct"
+RECIPE, CORRECT, WINDOW = "tint.recipe", "tint.correct", "sight.window"
 KINDS_OF_RECIPE = ("recommended", "fewest_paints", "closest")
 
 
@@ -61,7 +62,7 @@ def tints_in(reader: Reader, dossier_id: str) -> list[KeptTint]:
         mark.number: entry.subject_id for entry, mark in current_records(reader, dossier_id, "mark")
     }
     zones = {zone.number: zone for _, zone in tone_zones(reader, dossier_id)}
-    runs = _runs(reader, dossier_id)
+    runs = runs_by_subject(reader, dossier_id)
     found = []
     for entry, recipe in current_records(reader, dossier_id, "tint_recipe"):
         mark_id = marks.get(recipe.mark_number, "")
@@ -133,6 +134,8 @@ def keep_by_readings(
         read_entry_ids=(place.entry_id, *bound.read_entry_ids), about=mark_id,
         tables=("lamps", "observers"),
     )  # fmt: skip
+    if shown.window is not None:
+        _record_window(bench, author, dossier_id, place, shown.window_inputs, shown.window)
     return _record(bench, author, dossier_id, mark_id, checked, based_on)
 
 
@@ -151,7 +154,9 @@ def keep_by_eye(
         _, card = current_record(reader, dossier_id, "trial_card", card_id)
         mark_id, mark = _mark_numbered(reader, dossier_id, card.mark_number)
         told = card_sight(reader, dossier_id, card)
+        place = sight_place(reader, dossier_id, mark_id)
         _check_zone(reader, dossier_id, on_zone_number, mark)
+        _refuse_if_newer(reader, dossier_id, mark_id, based_on)
     recipe = TintRecipe(
         mark_number=card.mark_number,
         way=TintWay.BY_EYE,
@@ -164,7 +169,10 @@ def keep_by_eye(
         trial_card_number=card.number,
         sight=_sight_of_card(card, told.far, told.near, told.window, " ".join(told.basis)),
     )
-    return _record(bench, author, dossier_id, mark_id, checked_recipe(recipe), based_on)
+    checked = checked_recipe(recipe)
+    if told.answer is not None:
+        _record_window(bench, author, dossier_id, place, told.asked, told.answer)
+    return _record(bench, author, dossier_id, mark_id, checked, based_on)
 
 
 def keep_sight(
@@ -196,7 +204,7 @@ def record_drawdown(
     """Record a dry drawdown as it was measured, how far it was off, and the corrected mixture."""
     with bench.store.reading() as reader:
         kept = _kept_or_refused(reader, dossier_id, mark_id)
-        run = _runs(reader, dossier_id).get(run_subject(dossier_id, RECIPE, mark_id))
+        run = runs_by_subject(reader, dossier_id).get(run_subject(dossier_id, RECIPE, mark_id))
     if run is None or not kept.recipe.parts:
         raise MissingEvidenceError(
             "This recipe was found by eye and cannot be corrected by a reading",
@@ -313,6 +321,20 @@ def _refuse_if_newer(reader: Reader, dossier_id: str, mark_id: str, based_on: st
         )
 
 
+def _record_window(
+    bench: Bench,
+    author: Author,
+    dossier_id: str,
+    place: TintedPlace,
+    inputs: dict[str, Any],
+    outputs: Outcome,
+) -> None:
+    record_run(
+        bench, author, dossier_id, computation=WINDOW, inputs=inputs, outputs=outputs,
+        read_entry_ids=(place.entry_id,), about=place.mark_id, tables=("lamps", "observers"),
+    )  # fmt: skip
+
+
 def _kept_or_refused(reader: Reader, dossier_id: str, mark_id: str) -> KeptTint:
     kept = kept_tint(reader, dossier_id, mark_id)
     if kept is None:
@@ -322,7 +344,8 @@ def _kept_or_refused(reader: Reader, dossier_id: str, mark_id: str) -> KeptTint:
     return kept
 
 
-def _runs(reader: Reader, dossier_id: str) -> dict[str, Run]:
+def runs_by_subject(reader: Reader, dossier_id: str) -> dict[str, Run]:
+    """Return the kept runs of a dossier by their subject."""
     found: list[tuple[Entry, Any]] = current_records(reader, dossier_id, "run")
     return {entry.subject_id: run for entry, run in found}
 

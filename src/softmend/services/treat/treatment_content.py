@@ -41,6 +41,7 @@ from softmend.services.propose.material_words import (
     taken_off_text,
 )
 from softmend.services.propose.removing_shown import removal_shown
+from softmend.services.propose.tint_printed import tints_shown
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.treat.batches import batches_in
@@ -112,6 +113,7 @@ def treatment_report(reader: Reader, dossier_id: str) -> TreatmentReport:
         contributors=tuple(names.people[each] for each in contributors(log)),
         unsorted=sum(not one.action.is_sorted for one in log),
         removal=removal_shown(reader, dossier_id),
+        tints=tints_shown(reader, dossier_id),
     )
 
 
