@@ -8,7 +8,11 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
 
+from softmend import catalogue
 from softmend.errors import InputError
 from softmend.records.canonical import canonical_json
 from softmend.records.drawing import checked_geometry
@@ -16,6 +20,7 @@ from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.mark import Geometry, Mark, Position, Shape
 from softmend.records.suggestion import SuggestionAnswer, checked_answer
+from softmend.records.view import View
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.drawn import suggested_sighting
 from softmend.services.examine.marks import record_mark
@@ -23,6 +28,8 @@ from softmend.services.recording import current_record, record_one
 from softmend.services.store import Reader
 
 TERM = "crack"
+MARGIN_PX = 64
+"""So much of the photograph around a region is read with it, to tell its edge from a line."""
 
 
 @dataclass(frozen=True)
@@ -94,3 +101,52 @@ def answer_to(reader: Reader, one: Suggested) -> SuggestionAnswer | None:
         return None
     found: SuggestionAnswer = record_in(entry)
     return found
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What is suggested inside a region at one sensitivity, and what could not be looked at."""
+
+    lines: tuple[Suggested, ...]
+    more: int
+    looked_at_percent: float
+    warnings: tuple[str, ...]
+
+
+def suggested_in(
+    bench: Bench, view_id: str, view: View, region_px: Sequence[Position], sensitivity: float
+) -> Preview:
+    """Return suggested cracks inside a drawn region; glare and the region's edge are left out."""
+    picture, (left, top) = _around(bench, view, region_px)
+    shifted = [[x - left, y - top] for x, y in region_px]
+    asked = {"picture_file": view.canonical_sha256, "region_px": shifted,
+             "sensitivity": sensitivity}  # fmt: skip
+    answer = catalogue.run("photo.suggest", asked, files={"picture_file": picture})
+    lines = tuple(
+        Suggested(
+            view_id,
+            tuple((round(x + left, 2), round(y + top, 2)) for x, y in longest(one["lines_px"])),
+            answer["method"],
+            answer["version"],
+            sensitivity,
+        )
+        for one in answer["suggestions"]
+    )
+    return Preview(lines, answer["more"], answer["looked_at_percent"], tuple(answer["warnings"]))
+
+
+def _around(bench: Bench, view: View, region_px: Sequence[Position]) -> tuple[Any, tuple[int, int]]:
+    """Return the part of a photograph around a region, and where its corner lies."""
+    xs, ys = zip(*region_px, strict=True)
+    left, top = (max(int(min(one)) - MARGIN_PX, 0) for one in (xs, ys))
+    right, low = (int(max(one)) + MARGIN_PX for one in (xs, ys))
+    pixels = _pixels(bench.store.files.path(view.canonical_sha256))
+    return pixels[top:low, left:right], (left, top)
+
+
+@lru_cache(maxsize=1)
+def _pixels(canonical: Path) -> Any:
+    # The path holds the hash of what lies there; the slider asks for the same one many times.
+    from softmend.intake.canonical import read_canonical
+
+    return read_canonical(canonical)

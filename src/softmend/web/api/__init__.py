@@ -5,8 +5,19 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from softmend.web.api import compute, dossiers, drafts, jobs, marks, measure, scales, trace, zones
+from softmend.web.api import (
+    compute,
+    dossiers,
+    drafts,
+    jobs,
+    marks,
+    measure,
+    scales,
+    suggest,
+    trace,
+    zones,
+)
 
 router = APIRouter(prefix="/api/v1")
-for part in (dossiers, drafts, marks, zones, scales, measure, trace, compute, jobs):
+for part in (dossiers, drafts, marks, zones, scales, measure, trace, suggest, compute, jobs):
     router.include_router(part.router)

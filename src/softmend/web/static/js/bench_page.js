@@ -38,6 +38,8 @@ function draftId() {
 
 viewer?.addEventListener("softmend:drawn", async (event) => {
   const { geometry, code } = /** @type {CustomEvent} */ (event).detail;
+  // A region to look in is no mark: suggest.js has its panel.
+  if (code === "S") return;
   const kind = code === "Z" ? "zones" : "marks";
   await show(`${base}/${kind}/new`, { draft_id: draftId(), shape: geometry.type, code: code ?? "" });
   document.getElementById("panel-title")?.focus({ preventScroll: true });

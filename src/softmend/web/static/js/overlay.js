@@ -30,10 +30,12 @@ export class Overlay {
     this.markLayer = svg("g");
     this.symbolLayer = svg("g", { class: "symbols" });
     this.sketchLayer = svg("g", { class: "sketch" });
+    this.suggestLayer = svg("g", { class: "suggested" });
     this.handleLayer = svg("g", { class: "handles" });
     this.labels = new LabelLayer();
     this.scaleBar = new ScaleBar(page.scale);
-    this.world = svg("g", { class: "world" }, ...this.veils(), this.markLayer, this.sketchLayer);
+    const layers = [this.markLayer, this.suggestLayer, this.sketchLayer];
+    this.world = svg("g", { class: "world" }, ...this.veils(), ...layers);
     this.root = svg(
       "svg",
       { class: "overlay", "aria-hidden": "true", focusable: "false" },
@@ -147,6 +149,20 @@ export class Overlay {
       this.frame,
       this.reserved,
     );
+  }
+
+  /**
+   * Show suggested lines, dashed; the one that is looked at stands out. No mark is made of them.
+   * @param {{lines: Position[][], chosen: number, region: Position[]}} shown
+   */
+  suggest({ lines, chosen, region }) {
+    const drawn = lines.flatMap((line, at) => {
+      const d = pathOf([line], "LineString");
+      const names = at === chosen ? "drawn is-suggested is-chosen" : "drawn is-suggested";
+      return [svg("path", { class: "drawn-halo", d }), svg("path", { class: names, d })];
+    });
+    const edge = svg("path", { class: "rubber", d: pathOf([region], "Polygon") });
+    this.suggestLayer.replaceChildren(...(region.length > 0 ? [edge] : []), ...drawn);
   }
 
   placeSymbols() {

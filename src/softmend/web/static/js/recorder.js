@@ -24,7 +24,8 @@ export class Recorder {
     const geometry = mode.sketch.geometry();
     const revision = viewer.drafts.revisionOf(task.draftId);
     viewer.controls.fillGeometry(mode);
-    this.show(mode);
+    // A region to look in is no mark, and was never kept as a draft.
+    if (task.code !== "S") this.show(mode);
     viewer.begins(null);
     viewer.emit(task.markId === null ? "drawn" : "edited", { geometry, revision, ...named(mode) });
     const url = viewer.page.urls.record;

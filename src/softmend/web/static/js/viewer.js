@@ -101,6 +101,12 @@ export class Viewer {
     this.element.addEventListener("softmend:marks", (event) => {
       this.setMarks(/** @type {CustomEvent} */ (event).detail.marks);
     });
+    this.element.addEventListener("softmend:suggested", (event) => {
+      this.overlay.suggest(/** @type {CustomEvent} */ (event).detail);
+    });
+    this.element.addEventListener("softmend:look", (event) => {
+      zoomTo(this.picture, boxOf([/** @type {CustomEvent} */ (event).detail.line]));
+    });
     this.element.addEventListener("softmend:choose", (event) => {
       const { mark_id, zoom } = /** @type {CustomEvent} */ (event).detail;
       if (zoom) this.zoomToMark(mark_id);
@@ -271,7 +277,9 @@ export class Viewer {
 
   /** @param {Mode} mode */
   changed(mode) {
+    const isRegion = mode.task.code === "S";
     if (mode instanceof ScaleMode) this.controls.fillScale(mode.reading);
+    else if (isRegion) this.controls.clearGeometry();
     else if (mode.sketch.isEmpty) this.drafts.discard(mode.task);
     else this.drafts.save(mode.task, mode.sketch.geometry());
     this.changedUnsaved();

@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: Apache-2.0
+/** Cracks suggested inside a drawn region: one slider, each accepted or refused by hand. */
+import { refusal, send } from "./http.js";
+
+/**
+ * @typedef {import("./geometry.js").Position} Position
+ * @typedef {{line_px: Position[], method: string, version: string, sensitivity: number}} Line
+ */
+
+const viewer = document.getElementById("viewer");
+const panel = document.getElementById("suggest");
+const slider = /** @type {HTMLInputElement | null} */ (document.querySelector("[data-suggest-at]"));
+const list = document.querySelector("[data-suggest-list]");
+const said = document.querySelector("[data-suggest-said]");
+const at = panel?.dataset.at ?? "";
+
+/** @type {Position[]} */
+let region = [];
+/** @type {Line[]} */
+let lines = [];
+/** @type {Map<string, string>} what was said to a line, by the line */
+const answers = new Map();
+let chosen = -1;
+let isAsking = false;
+let isWaiting = false;
+let hasAccepted = false;
+
+/** @param {string} sentence */
+function say(sentence) {
+  if (said) said.textContent = sentence;
+}
+
+/** @param {string} name @param {unknown} detail */
+function tell(name, detail) {
+  viewer?.dispatchEvent(new CustomEvent(`softmend:${name}`, { detail }));
+}
+
+function show() {
+  tell("suggested", { lines: lines.map(({ line_px }) => line_px), chosen, region });
+}
+
+/** Look again; the newest place of the slider wins. */
+async function look() {
+  isWaiting = true;
+  if (isAsking) return;
+  isAsking = true;
+  while (isWaiting) {
+    isWaiting = false;
+    const sensitivity = Number(slider?.value ?? 35);
+    say("Looking …");
+    const answer = await send("POST", at, { region_px: region, sensitivity }).catch(() => null);
+    if (answer === null) say("No answer. Move the slider to look again.");
+    else if (answer.status !== 200) say(refusal(answer));
+    else {
+      ({ lines } = answer.body);
+      chosen = -1;
+      const more = answer.body.more > 0 ? `, and ${answer.body.more} more that are not shown` : "";
+      say(`${lines.length} suggested${more}.`);
+      fill();
+    }
+  }
+  isAsking = false;
+}
+
+function fill() {
+  list?.replaceChildren(...lines.map(row));
+  show();
+}
+
+/** @param {Line} line @param {number} index */
+function row(line, index) {
+  const item = document.createElement("li");
+  item.className = "list-row";
+  const name = button(`Show ${index + 1}`, () => {
+    chosen = index;
+    show();
+    tell("look", { line: line.line_px });
+  });
+  const end = document.createElement("span");
+  end.className = "end row";
+  const answered = answers.get(JSON.stringify(line.line_px));
+  if (answered) end.textContent = answered;
+  else {
+    end.append(
+      button("Accept", () => answer(line, true), index),
+      button("Refuse", () => answer(line, false), index),
+    );
+  }
+  item.append(name, end);
+  return item;
+}
+
+/**
+ * @param {string} text
+ * @param {() => void} does
+ * @param {number} [index]
+ */
+function button(text, does, index) {
+  const made = document.createElement("button");
+  made.type = "button";
+  made.className = "button-quiet";
+  made.textContent = text;
+  if (index !== undefined) made.setAttribute("aria-label", `${text} suggestion ${index + 1}`);
+  made.addEventListener("click", does);
+  return made;
+}
+
+/** @param {Line} line @param {boolean} isAccepted */
+async function answer(line, isAccepted) {
+  const body = { ...line, is_accepted: isAccepted };
+  const told = await send("POST", `${at}/answer`, body).catch(() => null);
+  if (told === null || told.status !== 200) {
+    say(told ? `Not recorded: ${refusal(told)}` : "Not recorded: no answer.");
+    return;
+  }
+  hasAccepted ||= isAccepted;
+  const word = isAccepted ? `mark ${told.body.mark_number}` : "refused";
+  answers.set(JSON.stringify(line.line_px), word);
+  say(isAccepted ? `Accepted as mark ${told.body.mark_number}, marked as suggested.` : "Refused.");
+  fill();
+}
+
+viewer?.addEventListener("softmend:drawn", (event) => {
+  const { geometry, code } = /** @type {CustomEvent} */ (event).detail;
+  if (code !== "S" || panel === null) return;
+  [region] = geometry.coordinates;
+  panel.hidden = false;
+  panel.querySelector("h2")?.focus({ preventScroll: true });
+  panel.scrollIntoView({ block: "nearest" });
+  void look();
+});
+slider?.addEventListener("input", () => void look());
+document.querySelector("[data-suggest-done]")?.addEventListener("click", () => {
+  if (hasAccepted) location.reload();
+  if (panel) panel.hidden = true;
+  [region, lines, chosen] = [[], [], -1];
+  show();
+});
