@@ -35,6 +35,7 @@ from softmend.services.bench import Author, Bench
 from softmend.services.demo.explain_coating import explain_coating, explain_joins
 from softmend.services.demo.explaining import explain_cracks, stock_the_bench
 from softmend.services.demo.placing import lay_out_places
+from softmend.services.demo.removing import swab_the_varnish
 from softmend.services.demo.tinting import stock_the_paints, tint_the_fill
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
@@ -84,6 +85,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
             tint_the_fill(bench, author, dossier_id, views)
             explain_joins(bench, author, dossier_id, told.get("explained", {}))
     lay_out_places(bench, author, ids)
+    swab_the_varnish(bench, Author(author.person_id, "treatment"), ids)
     return ids
 
 

@@ -16,8 +16,8 @@ from softmend.services.legal_flags import today_at
 from softmend.services.propose.removing_gate import agent_payload, listed_solvent, object_facts
 from softmend.services.propose.solvent_shelf import ForObject, agent_payload_of, shelf_for
 from softmend.services.propose.spot_tests import decisions_in, spot_tests_in
-from softmend.services.recording import current_records
-from softmend.services.runs import record_run, run_subject, runs_in
+from softmend.services.recording import current_record, current_records
+from softmend.services.runs import record_run, run_subject, stale_because
 from softmend.services.store import Reader
 
 SPOT, NEXT = "solvency.spot", "solvency.next_swab"
@@ -115,10 +115,12 @@ def kept_run(
 ) -> tuple[Entry, Any, str] | None:
     """Return the kept run of a computation with why it is stale, or None."""
     wanted = run_subject(dossier_id, computation, about)
-    for entry, run, stale in runs_in(reader, dossier_id):
-        if entry.subject_id == wanted:
-            return entry, run, stale or _newer_tests(reader, dossier_id, entry, computation)
-    return None
+    standing = reader.latest("run", wanted)
+    if standing is None or standing.kind != "run" or standing.payload is None:
+        return None
+    entry, run = current_record(reader, dossier_id, "run", wanted)
+    stale = stale_because(reader, run)
+    return entry, run, stale or _newer_tests(reader, dossier_id, entry, computation)
 
 
 def _newer_tests(reader: Reader, dossier_id: str, entry: Entry, computation: str) -> str:

@@ -27,7 +27,8 @@ def tiles_over(view: View, box: Box, address: str) -> list[Tile]:
     shrinks = {one.level: 1 << (finest - one.level) for one in plan}
     fits = [one for one in plan if max(width, height) / shrinks[one.level] <= ENOUGH_PX]
     level = max(fits or plan[:1], key=lambda one: one.level)
-    side = TILE_PX * shrinks[level.level]
+    seam = shrinks[level.level]
+    side = TILE_PX * seam
     found = []
     for row in range(int(top // side), min(level.rows, int((top + height) // side) + 1)):
         for column in range(int(left // side), min(level.columns, int((left + width) // side) + 1)):
@@ -37,8 +38,9 @@ def tiles_over(view: View, box: Box, address: str) -> list[Tile]:
                     f"{address}/{tile_name(level.level, column, row)}",
                     x,
                     y,
-                    min(side, view.width_px - x),
-                    min(side, view.height_px - y),
+                    # One pixel of the level over the next tile, or a seam shows between them.
+                    min(side + seam, view.width_px - x),
+                    min(side + seam, view.height_px - y),
                 )
             )
     return found
