@@ -15,7 +15,9 @@ from softmend.records.view import View
 from softmend.services.dossiers import describe_object, record_hazard
 from softmend.services.examine.marks import record_mark
 from softmend.services.legal_flags import today_at
+from softmend.services.next_steps import Urgency
 from softmend.services.propose.proposals import record_removal
+from softmend.services.propose.propose_steps import propose_steps
 from softmend.services.propose.removing_gate import overrides_in
 from softmend.services.propose.removing_ways import way_of
 from softmend.services.propose.solvent_shelf import offered_solvents
@@ -113,6 +115,13 @@ def test_an_effect_on_the_object_stops_until_a_named_person_decides(
     touched = SWAB | {"on_object": "blanch", "stop_because": "it whitened at once"}
     assert client.post(at(antler, "spots"), data=touched).status_code == 303
     assert "Stop: test 1 showed blanch" in client.get(at(antler, "spots")).text
+    with bench.store.reading() as reader:
+        steps = propose_steps(reader, antler, today_at(bench))
+    # People come first; the stop comes before everything that only records.
+    before = [one.urgency for one in steps if not one.sentence.startswith("Stop: spot test 1")]
+    place = next(n for n, one in enumerate(steps) if one.sentence.startswith("Stop: spot test 1"))
+    assert all(one <= Urgency.ACTIVE_LOSS for one in before[:place])
+    assert all(one >= Urgency.ACTIVE_LOSS for one in before[place:])
     assert "No next swab" in client.get(at(antler, "spots/answer")).text
     again = SWAB | {"patch": "2"}
     refused = client.post(at(antler, "spots"), data=again)

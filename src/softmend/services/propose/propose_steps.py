@@ -9,6 +9,7 @@ from softmend.records.consent import Decision
 from softmend.services.next_steps import Step, Urgency, next_steps
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.proposals import missing_in
+from softmend.services.propose.spot_tests import waits_for_decision
 from softmend.services.store import Reader
 
 
@@ -21,7 +22,21 @@ def propose_steps(reader: Reader, dossier_id: str, today: date) -> list[Step]:
         Step(Urgency.RECORDS, f"{one.sentence}.", "", f"propose/{one.page}")
         for one in missing_in(reader, dossier_id)
     ]
-    return [*urgent, *missing, *([] if missing else _consent(reader, dossier_id))]
+    first = sorted([*urgent, *_stops(reader, dossier_id)], key=lambda step: step.urgency)
+    return [*first, *missing, *([] if missing else _consent(reader, dossier_id))]
+
+
+def _stops(reader: Reader, dossier_id: str) -> list[Step]:
+    """Return the spot tests that touched the object and wait for a decision."""
+    return [
+        Step(
+            Urgency.ACTIVE_LOSS,
+            f"Stop: spot test {test.number} showed {test.object_observed.value} on the object.",
+            "No further test until somebody decides, with a reason.",
+            "propose/spots",
+        )
+        for test in waits_for_decision(reader, dossier_id)
+    ]
 
 
 def _consent(reader: Reader, dossier_id: str) -> list[Step]:
