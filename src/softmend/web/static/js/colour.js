@@ -34,4 +34,9 @@ viewer?.addEventListener("softmend:scale", (event) => {
   } else if (method === "place") addPlace(outline);
 });
 
+/** The buttons below the picture bring it back into sight. */
+for (const button of document.querySelectorAll("#colour-form [data-tool]")) {
+  button.addEventListener("click", () => viewer?.scrollIntoView({ block: "center" }));
+}
+
 export {};
