@@ -77,7 +77,7 @@ def test_the_answer_has_bands_the_tip_the_hand_and_what_it_cannot_know(
     assert "This is a model of one straight crack in an even material." in answer
     assert re.search(r"like \d+ \(\d+ to \d+\) kg pulling on each 10 cm of crack", answer)
     reaches = answer.index("Pull that reaches the walls")
-    assert reaches < answer.index("If it held: pull") < answer.index("walls and tip, of what they")
+    assert reaches < answer.index("If it held") < answer.index("of what they stand:")
     assert "Measure this next" in answer
     assert "left open" in answer
     assert RESIN in answer

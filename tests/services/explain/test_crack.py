@@ -10,6 +10,7 @@ import pytest
 
 from softmend.catalogue.computation import Sourced
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
+from softmend.pictures.section import section_words
 from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
@@ -30,6 +31,7 @@ from softmend.services.explain.crack import (
     fill_named,
     fills_on,
 )
+from softmend.services.explain.crack_drawing import section_drawing
 from softmend.services.explain.crack_keep import keep_crack, kept_of, say_of_crack
 from softmend.services.explain.crack_words import MODEL, reached_words, said_of
 from softmend.services.explain.explain_steps import crack_lines, explain_steps, front_steps
@@ -49,6 +51,8 @@ if TYPE_CHECKING:
     from softmend.services.bench import Author, Bench
     from softmend.services.explain.binding import Bound
     from softmend.services.explain.crack import FillOn
+
+SECTION = {"width_mm": {"value": 0.9}, "depth_mm": {"value": 8.1}, "section": "V"}
 
 
 def bound_of(bench: Bench, dossier_id: str) -> Bound:
@@ -177,7 +181,15 @@ def test_what_reaches_the_walls_is_told_first_and_differs_where_the_pull_if_it_h
     assert told.endswith(f"if it held, it would be {pulp['traction_mpa']['text']}.")
     words = said_of(bound_of(bench, dossier_id), [old, new]).rest[1]
     assert words.index(pulp["reached_mpa"]["text"]) < words.index(pulp["traction_mpa"]["text"])
+    assert "If it held: the object at the walls of the crack" in words
+    drawn = section_words(section_drawing(SECTION, PULP, new.sharing, pulp))
+    assert f"pull that reaches the walls {pulp['reached_mpa']['text']}" in drawn
+    assert "once it has let go, as in the open crack" in drawn
+    whole = section_words(section_drawing(SECTION, RESIN, old.sharing, resin))
+    assert "shielded while the fill holds" in whole
     before = {name: value for name, value in pulp.items() if name != "reached_mpa"}
+    kept_before = section_words(section_drawing(SECTION, PULP, new.sharing, before))
+    assert "pull on the walls, if it held" in kept_before
     assert reached_words(before).startswith("If it holds, its pull on the walls is ")
     assert "nearly all" in reached_words(pulp | {"lets_go_percent": 0.5})
 

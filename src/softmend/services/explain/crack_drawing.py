@@ -17,7 +17,9 @@ ROWS = (
     ("lips", "the object, walls", True),
     ("tip", "the object, tip", True),
 )
-PULL = "pull on the walls, while it holds"
+REACHED, PULL = "pull that reaches the walls", "pull on the walls, if it held"
+MOSTLY = 50.0
+"""Percent of what is possible in which fill or bond lets go, above which the drawing says so."""
 SHIELDED, IN_PART = 0.3, 0.7
 """Shares of what the open crack bears, below which its tip is shielded, or shielded in part."""
 
@@ -48,14 +50,12 @@ def section_drawing(
         fill=fill,
         is_v=bare.is_v,
         pull=tuple(AtDepth(at["depth_mm"], at["traction_mpa"]) for at in sharing["profile"]),
-        pull_lines=(
-            "pull on the walls, while it holds",
-            sharing["traction_mpa"]["text"],
-            sharing["hand_text"],
-        ),
+        pull_lines=_pull_lines(sharing, giving),
         opening_lines=("empty, it would open by", sharing["free_opening_mm"]["text"]),
         tip_lines=("at its tip", sharing["tip_mpa_m05"]["text"], *_tip_words(giving)),
-        is_tip_loaded=giving is None or _left(giving) >= SHIELDED,
+        is_tip_loaded=giving is None
+        or _left(giving) >= SHIELDED
+        or giving.get("lets_go_percent", 0.0) >= MOSTLY,
     )
 
 
@@ -103,9 +103,20 @@ def _left(giving: Outcome) -> float:
     return tip / opened if opened > 0 else 1.0
 
 
+def _pull_lines(sharing: Outcome, giving: Outcome | None) -> tuple[str, ...]:
+    """Return what reaches the walls first, and what would if the fill held throughout."""
+    pull = sharing["traction_mpa"]["text"]
+    if giving is None or not giving.get("reached_mpa"):
+        return (PULL, pull, sharing["hand_text"])
+    reached = giving["reached_mpa"]["text"]
+    return (REACHED, reached, giving["reached_hand_text"], f"if it held: {pull}")
+
+
 def _tip_words(giving: Outcome | None) -> tuple[str, ...]:
     if giving is None:
         return ()
+    if giving.get("lets_go_percent", 0.0) >= MOSTLY:
+        return ("if it held; once it has let go, as in the open crack",)
     left = _left(giving)
     if left < SHIELDED:
         return ("shielded while the fill holds",)

@@ -86,6 +86,8 @@ def _of_fill(one: FillOn) -> str:
     giving = one.giving or {}
     name = one.name[:1].upper() + one.name[1:]
     walls = str(_part(giving, "lips")["sentence"])
+    if giving.get("lets_go_percent", 0.0) >= MOSTLY:
+        walls = f"If it held: {walls[:1].lower()}{walls[1:]}"
     return f"{name}: {_chance(giving)} {reached_words(giving)} {walls} {tip_words(giving)}"
 
 
