@@ -24,6 +24,7 @@ from softmend.services.store import Reader
 from softmend.services.workings import working
 
 FAR_MM, NEAR_MM = 1829.0, 250.0
+ENOUGH_A_DEGREE, LEAST_ACROSS = 60, 8
 DIRECTIONS = ("lighter", "darker", "redder", "yellower", "duller")
 _CROP_PX, _BESIDE = 640, 0.6
 """The crop is so wide at most, and reaches so much of the fill's size beyond it on every side."""
@@ -137,6 +138,9 @@ def seen_picture(
         )
     ring = seen.geometry.parts[0]
     left, top, right, foot, every = _box(ring, view)
+    # From afar no eye, and so no picture, needs more than some 60 pixels a degree.
+    coarse = min(_samples(scale, distance_mm) / ENOUGH_A_DEGREE, _narrow(ring) / LEAST_ACROSS)
+    every = max(every, int(coarse))
     path = bench.store.files.path(view.canonical_sha256)
     crop = _crop(str(path), left, top, right, foot, every)
     outline = [((x - left) / every, (y - top) / every) for x, y in ring]
@@ -159,6 +163,18 @@ def _box(ring: Sequence[Position], view: View) -> tuple[int, int, int, int, int]
     foot = min(view.height_px, math.ceil(max(ys) + room))
     every = max(1, math.ceil(max(right - left, foot - top) / _CROP_PX))
     return left, top, right, foot, every
+
+
+def _narrow(ring: Sequence[Position]) -> float:
+    """Return the smaller side of the upright box round an outline, in pixels."""
+    sides = [max(one[axis] for one in ring) - min(one[axis] for one in ring) for axis in (0, 1)]
+    return min(sides)
+
+
+def _samples(scale: float, distance_mm: float) -> float:
+    from softmend.science.tint.seen_picture import samples_per_degree
+
+    return samples_per_degree(1000 * scale, distance_mm / 1000)
 
 
 @lru_cache(maxsize=8)
