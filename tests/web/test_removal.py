@@ -102,6 +102,8 @@ def test_nothing_is_swabbed_before_gloves_fire_waste_and_residues_were_asked_abo
     assert refused.status_code == 409
     assert "Which gloves" in refused.text
     client.post(at(antler, "air"), data=AIR)
+    half = {name: value for name, value in SWAB.items() if name != "on_object"}
+    assert "What it did is not said" in client.post(at(antler, "spots"), data=half).text
     assert client.post(at(antler, "spots"), data=SWAB).status_code == 303
     with bench.store.reading() as reader:
         assert [one.agent for _, one in spot_tests_in(reader, antler)] == ["heptane"]
@@ -231,6 +233,7 @@ def test_what_was_kept_is_printed_with_its_failures_and_the_chart_in_workings_on
     client.post(at(antler, "air"), data=AIR)
     client.post(at(antler, "spots"), data=SWAB)
     off = {"grid_number": "1", "patch": "2", "solvent": ["acetone"], "coating": "dissolves",
+        "on_object": "none",
            "dwell_s": "30", "wet_because": "agreed"}  # fmt: skip
     client.post(at(antler, "spots"), data=off)
     client.post(at(antler, "spots/keep"))

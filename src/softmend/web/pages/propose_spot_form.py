@@ -8,6 +8,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, Field
 
+from softmend.errors import InputError
 from softmend.records.spot_test import (
     Carrier,
     Clearance,
@@ -62,8 +63,8 @@ class SpotForm(BaseModel):
     support: Line = ""
     stop_sign: Line = ""
     work_minutes: Line = ""
-    coating: Coating = Coating.NONE
-    on_object: OnObject = OnObject.NONE
+    coating: Coating | None = None
+    on_object: OnObject | None = None
     swab: Line = ""
     tack: Annotated[list[Line], Field(max_length=3)] = []
     gloss: Line = ""
@@ -78,6 +79,11 @@ class SpotForm(BaseModel):
 
     def record(self, today: str) -> SpotTest:
         """Return what was typed as a record; an empty number is not known."""
+        if self.coating is None or self.on_object is None:
+            raise InputError(
+                _("What it did is not said"),
+                remedy=_("Choose one for the coating and one for the object; “none” is an answer"),
+            )
         is_tool, is_dry = self.role is Role.TOOL, self.role is Role.DRY
         no_liquid = is_tool or is_dry
         return SpotTest(
