@@ -64,6 +64,7 @@ def test_a_crack_page_asks_for_what_is_missing_and_fills_nothing_in(
 ) -> None:
     page = client.get(at(dossier_id, "/cracks/1")).text
     assert "Nothing can be said yet" in page
+    assert 'aria-current="true">Cracks and fills</a>' in page
     assert "fresh values do not hold for old matter" in page
     assert '<details class="card" id="said" open>' in page
     assert "an open crack is not safer for being unfilled" in page
