@@ -189,7 +189,7 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "png_broken_pixels.png": (_broken_pixels, "damaged"),
     "png_text_bomb.png": (_text_bomb, "makes no sense"),
     "webp_half.webp": (lambda: half(saved("WEBP")), "cut off or damaged"),
-    "photo.heic": (_heic, "HEIC is not read in this version: export it as JPEG"),
+    "photo.heic": (_heic, "the HEIC photograph cannot be read"),
     "drawing.png": (_svg, "an SVG drawing, although its name ends in .png"),
     "page.png": (
         lambda: b"<!DOCTYPE html><html><script>alert(1)</script></html>",

@@ -46,10 +46,8 @@ def test_both_byte_orders_and_big_tiff_are_tiff(head: bytes) -> None:
         (b"\xef\xbb\xbf\n<!doctype HTML><p>", "a web page"),
         (b"<html>", "a web page"),
         (b"<?xml version='1.0'?><list/>", "an XML text"),
-        (b"\x00\x00\x00\x18ftypheic", "a HEIC photograph"),
         (b"\x00\x00\x00\x18ftypavif", "an AVIF picture"),
         (b"\x00\x00\x00\x18ftypmp42", "a film or sound file"),
-        (b"II*\x00\x10\x00\x00\x00CR\x02\x00", "a camera's raw file"),
         (b"RIFF\x00\x00\x00\x00WAVEfmt ", "a film or sound file"),
         (b"\x7fELF" + bytes(20), "a programme"),
         (b"\x00\x01\x02\x03\x04", "of a kind not known here"),
@@ -62,6 +60,20 @@ def test_everything_else_is_an_attachment_told_for_what_it_is(head: bytes, told:
     assert sniffed.kind is Kind.ATTACHMENT
     assert sniffed.told == told
     assert sniffed.note() == f"{told}; never opened by Softmend"
+
+
+@pytest.mark.parametrize(
+    ("head", "kind"),
+    [
+        (b"\x00\x00\x00\x18ftypheic", Kind.HEIC),
+        (b"\x00\x00\x00\x18ftypmif1", Kind.HEIC),
+        (b"\x00\x00\x00\x18ftypcrx ", Kind.RAW),
+        (b"II*\x00\x10\x00\x00\x00CR\x02\x00", Kind.RAW),
+        (b"FUJIFILMCCD-RAW", Kind.RAW),
+    ],
+)
+def test_phones_and_raw_files_are_pictures(head: bytes, kind: Kind) -> None:
+    assert sniff(head + bytes(20)).kind is kind
 
 
 def test_only_the_first_bytes_of_a_file_are_looked_at(tmp_path: Path) -> None:
@@ -78,7 +90,8 @@ def test_a_name_that_promises_another_kind_is_noticed() -> None:
 def test_a_disguise_is_named_in_the_sentence() -> None:
     svg = sniff(b"<svg>")
     assert str(refusal(Path("a.png"), svg)) == (
-        "the file is an SVG drawing, although its name ends in .png; allowed: JPEG, PNG, TIFF or "
-        "WebP pictures; export the picture as JPEG, PNG or TIFF, or attach the file as a paper."
+        "the file is an SVG drawing, although its name ends in .png; allowed: JPEG, PNG, TIFF, "
+        "WebP, HEIC or camera raw pictures; export the picture as JPEG, PNG or TIFF, or attach "
+        "the file as a paper."
     )
     assert "although" not in str(refusal(Path("a.svg"), svg))

@@ -26,6 +26,7 @@ from softmend.intake.layout import CANONICAL_NAME, TILE_FOLDER
 from softmend.intake.limits import Limits
 from softmend.intake.pixels import Decoded, decode
 from softmend.intake.profile import NO_PROFILE, SRGB, profile_label
+from softmend.intake.raw import is_raw_tiff
 from softmend.intake.sniff import Kind, named_otherwise, refusal, sniff_file
 from softmend.intake.tiles import write_first_levels
 from softmend.intake.whole import check_strips, check_whole
@@ -76,21 +77,46 @@ def _import(source: Path, folder: Path, limits: Limits, tell: Tell) -> PictureFa
     if not sniffed.is_picture:
         raise refusal(source, sniffed)
     tell({"stage": "header", "share": 0.05})
-    check_whole(source, sniffed.kind, limits)
-    with open_picture(source, sniffed.kind) as image:
-        header = read_header(image, sniffed.kind, limits)
-        check_strips(image, source)
+    header = _header(source, sniffed.kind, limits)
     limits.check_memory(header.memory_bytes())
     pixels = header.width * header.height
     _allow_cpu(limits.cpu_seconds(pixels))
     tell({"stage": "pixels", "share": 0.1, "pixels": pixels})
-    decoded = decode(source, header)
+    decoded = _decoded(source, header)
     facts = _facts(source, header, decoded)
     tell({"stage": "canonical copy", "share": 0.5})
     write_canonical(folder / CANONICAL_NAME, decoded.pixels, decoded.profile)
     tell({"stage": "first tiles", "share": 0.8})
     write_first_levels(decoded.pixels, decoded.profile, folder / TILE_FOLDER)
     return facts
+
+
+def _header(source: Path, kind: Kind, limits: Limits) -> Header:
+    if kind is Kind.HEIC:
+        from softmend.intake.heic import heic_header
+
+        return heic_header(source, limits)
+    if kind is Kind.RAW or (kind is Kind.TIFF and is_raw_tiff(source)):
+        from softmend.intake.raw import raw_header
+
+        return raw_header(source, limits)
+    check_whole(source, kind, limits)
+    with open_picture(source, kind) as image:
+        header = read_header(image, kind, limits)
+        check_strips(image, source)
+    return header
+
+
+def _decoded(source: Path, header: Header) -> Decoded:
+    if header.kind is Kind.HEIC:
+        from softmend.intake.heic import decode_heic
+
+        return decode_heic(source, header)
+    if header.kind is Kind.RAW:
+        from softmend.intake.raw import decode_raw
+
+        return decode_raw(source)
+    return decode(source, header)
 
 
 def _facts(source: Path, header: Header, decoded: Decoded) -> PictureFacts:

@@ -14,22 +14,25 @@ HEAD_BYTES = 1024
 
 
 class Kind(enum.StrEnum):
-    """What Softmend makes of a file: four kinds of picture, and everything else."""
+    """What Softmend makes of a file: six kinds of picture, and everything else."""
 
     JPEG = "JPEG"
     PNG = "PNG"
     TIFF = "TIFF"
     WEBP = "WebP"
+    HEIC = "HEIC"
+    RAW = "camera raw"
     ATTACHMENT = "attachment"
 
 
-PICTURE_KINDS = (Kind.JPEG, Kind.PNG, Kind.TIFF, Kind.WEBP)
+PICTURE_KINDS = (Kind.JPEG, Kind.PNG, Kind.TIFF, Kind.WEBP, Kind.HEIC, Kind.RAW)
 
 _ENDINGS = {
     Kind.JPEG: (".jpg", ".jpeg", ".jpe", ".jfif"),
     Kind.PNG: (".png",),
     Kind.TIFF: (".tif", ".tiff"),
     Kind.WEBP: (".webp",),
+    Kind.HEIC: (".heic", ".heif", ".hif"),
 }
 
 _PICTURES = (
@@ -38,15 +41,14 @@ _PICTURES = (
     # The three letters after the first IFD offset mark a camera's raw file that only borrows TIFF.
     (re.compile(rb"(?:II[\x2a\x2b]\x00|MM\x00[\x2a\x2b])(?!....CR)", re.DOTALL), Kind.TIFF),
     (re.compile(rb"RIFF....WEBP", re.DOTALL), Kind.WEBP),
+    (re.compile(rb"....ftyp(?:hei|hev|mif1|msf1)", re.DOTALL), Kind.HEIC),
+    (re.compile(rb"....ftypcrx ", re.DOTALL), Kind.RAW),
+    (re.compile(rb"II\x2a\x00....CR|IIR[OS]|IIU\x00|FUJIFILM", re.DOTALL), Kind.RAW),
 )
 
-_RAW = "a camera's raw file"
 _OTHERS = (
-    (re.compile(rb"....ftyp(?:hei|hev|mif1|msf1)", re.DOTALL), "a HEIC photograph"),
     (re.compile(rb"....ftypavi[fs]", re.DOTALL), "an AVIF picture"),
-    (re.compile(rb"....ftypcrx ", re.DOTALL), _RAW),
     (re.compile(rb"....ftyp", re.DOTALL), "a film or sound file"),
-    (re.compile(rb"II\x2a\x00....CR|IIR[OS]|IIU\x00|FUJIFILM", re.DOTALL), _RAW),
     (re.compile(rb"GIF8[79]a"), "a GIF picture"),
     (re.compile(rb"BM....\x00\x00\x00\x00", re.DOTALL), "a BMP picture"),
     (re.compile(rb"8BPS"), "a Photoshop file"),
@@ -66,10 +68,6 @@ _OTHERS = (
     (re.compile(rb"(?:\xef\xbb\xbf)?\s*<\?xml"), "an XML text"),
 )
 
-_REMEDIES = {
-    "a HEIC photograph": "HEIC is not read in this version: export it as JPEG and bring that in",
-    _RAW: "export it as 16-bit TIFF or as JPEG and bring that in, and attach the raw file",
-}
 _REMEDY = "export the picture as JPEG, PNG or TIFF, or attach the file as a paper"
 
 
@@ -125,8 +123,8 @@ def refusal(path: Path, sniffed: Sniffed) -> InputError:
         )
     return InputError(
         f"the file is {sniffed.told}{disguise}",
-        allowed="JPEG, PNG, TIFF or WebP pictures",
-        remedy=_REMEDIES.get(sniffed.told, _REMEDY),
+        allowed="JPEG, PNG, TIFF, WebP, HEIC or camera raw pictures",
+        remedy=_REMEDY,
     )
 
 
