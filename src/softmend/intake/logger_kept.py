@@ -18,7 +18,9 @@ def keep_arrays(folder: Path, name: str, arrays: Arrays) -> None:
     """Keep arrays under a name; a half-written file is never seen."""
     path = folder / f"{name}.{os.getpid()}.npz"
     with path.open("wb") as stream:
-        np.savez(stream, **arrays)  # type: ignore[arg-type]
+        # The types of savez take every name for its one switch.
+        save: Any = np.savez
+        save(stream, **arrays)
     path.replace(folder / f"{name}.npz")
 
 
@@ -49,6 +51,11 @@ def kept_answer(folder: Path, name: str) -> Any:
 def joined(parts: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     """Return arrays one after the other."""
     return np.concatenate(parts)
+
+
+def numbers(*values: float) -> NDArray[np.float64]:
+    """Return a few numbers as an array."""
+    return np.array(values, dtype=np.float64)
 
 
 def nothing_read(count: int) -> NDArray[np.float64]:

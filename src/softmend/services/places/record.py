@@ -18,6 +18,7 @@ from softmend.intake.logger_kept import (
     kept_answer,
     kept_arrays,
     nothing_read,
+    numbers,
 )
 from softmend.science.climate.record import HOUR
 from softmend.science.climate.reduced import Hours, hours_of
@@ -178,10 +179,11 @@ def _hours_as_arrays(bench: Bench, files: Sequence[KeptFile]) -> Arrays:
     whole = series(rows["times_s"], rows["rh"], rows["temperature"])
     hours = hours_of(whole)
     seen = whole.rh_seen
-    told = [hours.step_s, float(hours.without_temperature), seen.coverage if seen else 0.0]
     return {
         "times_s": hours.times_s,
         "rh": hours.rh,
         "temperature": nothing_read(0) if hours.temperature is None else hours.temperature,
-        "told": joined([nothing_read(0), told]),  # type: ignore[list-item]
+        "told": numbers(
+            hours.step_s, float(hours.without_temperature), seen.coverage if seen else 0.0
+        ),
     }
