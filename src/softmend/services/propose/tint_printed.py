@@ -78,8 +78,8 @@ def _sight(recipe: TintRecipe) -> Iterator[tuple[str, str]]:
     seen = recipe.sight
     if seen is None:
         return
-    yield f"From {distance_words(seen.far_mm)}, visitor", seen.far_text
-    yield f"From {distance_words(seen.near_mm)}, bench", seen.near_text
+    yield f"Visitor, {distance_words(seen.far_mm)}", seen.far_text
+    yield f"Bench, {distance_words(seen.near_mm)}", seen.near_text
     yield "What may differ", seen.window_text
     yield "Fill", f"{seen.width_mm:g} × {seen.length_mm:g} mm. {seen.basis}"
 
