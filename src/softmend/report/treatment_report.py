@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from softmend.report.content import ConditionReport, ReportView
+from softmend.report.content import ConditionReport, ReportView, Working
 from softmend.report.removal_shown import RemovalShown
 from softmend.report.tint_shown import TintShown
 
@@ -96,3 +96,4 @@ class TreatmentReport:
     unsorted: int = 0
     removal: RemovalShown | None = None
     tints: tuple[TintShown, ...] = ()
+    workings: tuple[Working, ...] = ()

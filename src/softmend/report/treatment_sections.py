@@ -21,7 +21,7 @@ from softmend.report.content import ReportView
 from softmend.report.object_sections import hazards_section
 from softmend.report.passed_section import passed_section
 from softmend.report.removal_sections import removal_sections
-from softmend.report.sections import print_section
+from softmend.report.sections import print_section, workings_blocks
 from softmend.report.tint_section import tint_sections
 from softmend.report.treatment_report import FragmentRow, HiddenFace, LogRow, TreatmentReport
 from softmend.report.view_sections import TEXT_WIDTH_MM, caption, paper_size
@@ -46,6 +46,8 @@ def treatment_sections(report: TreatmentReport) -> tuple[Section, ...]:
     )
     sections += [build(report) for recorded, build in optional if recorded]
     sections += [*removal_sections(report.removal), *tint_sections(report.tints)]
+    if report.workings:
+        sections.append(_section("workings", *workings_blocks(report.workings)))
     return (*sections, _contributors(report), print_section(report.about))
 
 

@@ -15,6 +15,7 @@ SECTIONS = {
     "hidden": "Hidden faces",
     "incidents": "Incidents",
     "time": "Time at the bench",
+    "workings": "Workings of what was laid and joined",
     "contributors": "Who took part",
 }
 LOG_COLUMNS = ("No.", "Done on, by", "What and where", "With what, and what came of it")

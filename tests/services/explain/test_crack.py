@@ -11,6 +11,7 @@ import pytest
 from softmend.catalogue.computation import Sourced
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.pictures.section import section_words
+from softmend.records.action import Action
 from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
@@ -44,6 +45,8 @@ from softmend.services.legal_flags import today_at
 from softmend.services.next_steps import next_steps
 from softmend.services.propose.proposal_content import proposal_as_text
 from softmend.services.propose.proposals import record_fill, record_material
+from softmend.services.recording import record_one
+from softmend.services.treat.treatment_content import treatment_as_text
 from tests.services.explain.conftest import PULP, RESIN, SAID
 
 if TYPE_CHECKING:
@@ -410,6 +413,18 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     assert "because stale, because" not in proposal["workings"]
     # Whoever prints has the run as it was kept: nothing is computed anew for it.
     assert "20.0 (15.0 to 28.0) %RH" in proposal["workings"]
+
+
+def test_the_working_of_a_fill_that_was_laid_is_in_the_treatment_record(
+    bench: Bench, author: Author, dossier_id: str, mark: Entry, said: Entry
+) -> None:
+    keep_crack(bench, author, dossier_id, 1)
+    assert "treatment_workings" not in treatment_as_text(bench, dossier_id)
+    done = Action(1, "filling", "2026-03-02", mark_ids=(mark.subject_id,))
+    record_one(bench, author, dossier_id=dossier_id, subject_id="a1", record=done, based_on="")
+    printed = treatment_as_text(bench, dossier_id)["treatment_workings"]
+    assert f"{PULP}, the fill thought of · {GIVING}" in printed
+    assert RESIN not in printed
 
 
 @pytest.mark.parametrize(

@@ -8,12 +8,14 @@ from dataclasses import replace
 import pytest
 
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
+from softmend.records.action import Action
 from softmend.records.crack_model import Basis, Told
 from softmend.records.fragment import Fragment
 from softmend.records.holding import JoinModel, Softens
-from softmend.records.join import Assembly, PlannedJoin
+from softmend.records.join import Assembly, JoinMade, PlannedJoin
 from softmend.records.shelf import OwnValue
 from softmend.services.explain.joins import (
+    HOLDS,
     bound_join,
     held,
     join_named,
@@ -27,6 +29,7 @@ from softmend.services.explain.own_values import record_own_value
 from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import record_one
 from softmend.services.treat.day_log import plan_assembly
+from softmend.services.treat.treatment_content import treatment_as_text
 
 MICROBALLOON = "glass-microballoon acrylic copolymer"
 ARM = JoinModel(
@@ -205,3 +208,16 @@ def test_what_was_kept_is_in_the_proposal(bench, author, dossier_id) -> None:
     (join,) = report.joins
     assert join.sentences[0].startswith("The joint holds its piece for years: ")
     assert join.work in report.workings
+
+
+@pytest.mark.usefixtures("told")
+def test_the_working_of_a_join_that_was_made_is_in_the_treatment_record(
+    bench, author, dossier_id
+) -> None:
+    keep_join(bench, author, dossier_id, "J1")
+    assert "treatment_workings" not in treatment_as_text(bench, dossier_id)
+    made = Action(1, "bonding", "2026-03-02", join=JoinMade("J1", "p1", "2026-03-02"))
+    record_one(bench, author, dossier_id=dossier_id, subject_id="a1", record=made, based_on="")
+    printed = treatment_as_text(bench, dossier_id)["treatment_workings"]
+    assert f"Join J1 · {HOLDS}" in printed
+    assert "120" in printed

@@ -3,15 +3,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from softmend.records.bookkeeping import Run
 from softmend.records.entry import Entry
-from softmend.report.content import ExplainedRow
+from softmend.report.content import ExplainedRow, Working
 from softmend.services.days import day_of
 from softmend.services.explain.coating import EXPLAIN
 from softmend.services.explain.crack import COMPARING, GIVING, SHARING, Role
 from softmend.services.explain.joins import HOLDS
-from softmend.services.runs import run_about, runs_in
+from softmend.services.runs import run_about, run_subject, runs_in
 from softmend.services.store import Reader
+from softmend.services.workings import working
 
 OF_THE_PROPOSAL = frozenset({GIVING, SHARING, COMPARING, EXPLAIN, HOLDS})
 """Computations whose workings the treatment proposal prints, not the condition report."""
@@ -35,6 +38,19 @@ def explained_rows(reader: Reader, dossier_id: str) -> tuple[ExplainedRow, ...]:
         if is_told:
             found.append(_row(reader, entry, run, stale))
     return tuple(found)
+
+
+def workings_of_work(
+    reader: Reader, dossier_id: str, mark_ids: Iterable[str], joins: Iterable[str]
+) -> tuple[Working, ...]:
+    """Return the kept workings behind the fills that were laid and the joins that were made."""
+    wanted = {run_subject(dossier_id, GIVING, f"{one}:{Role.NEW.value}") for one in mark_ids}
+    wanted |= {run_subject(dossier_id, HOLDS, name) for name in joins}
+    return tuple(
+        working(run.computation, _row(reader, entry, run, stale).where, run.outputs, stale)
+        for entry, run, stale in runs_in(reader, dossier_id)
+        if entry.subject_id in wanted
+    )
 
 
 def _row(reader: Reader, entry: Entry, run: Run, stale_because: str) -> ExplainedRow:

@@ -31,6 +31,7 @@ from softmend.services.examine.printing import print_copy_path
 from softmend.services.examine.quantities import scale_statement, scales_in
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
+from softmend.services.explain.explained_rows import workings_of_work
 from softmend.services.passing import passed_rows
 from softmend.services.people import Names, names_in
 from softmend.services.propose.material_words import (
@@ -114,6 +115,12 @@ def treatment_report(reader: Reader, dossier_id: str) -> TreatmentReport:
         unsorted=sum(not one.action.is_sorted for one in log),
         removal=removal_shown(reader, dossier_id),
         tints=tints_shown(reader, dossier_id),
+        workings=workings_of_work(
+            reader,
+            dossier_id,
+            {mark for one in log if one.action.action == "filling" for mark in one.action.mark_ids},
+            [one.action.join.name for one in log if one.action.join is not None],
+        ),
     )
 
 
