@@ -14,6 +14,7 @@ from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.view import View
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.marks import record_mark
+from softmend.services.examine.suggesting import Suggested, longest
 from softmend.services.explain.measured_opening import measured_opening, record_opening
 from softmend.services.recording import current_record
 from softmend.services.revisit.comparing import Asked, asked, comparison_between, keep_holding
@@ -163,6 +164,26 @@ def record_as_opening(
 def mark_has_opening(reader: Reader, dossier_id: str, mark_id: str) -> bool:
     """Say whether a mark has a measured opening already."""
     return measured_opening(reader, dossier_id, mark_id) is not None
+
+
+def new_cracks(question: Asked, outputs: dict[str, Any]) -> list[Suggested]:
+    """Return the suggested new cracks as lines on the later view, in its own pixels."""
+    from softmend.science.photo.laid import on_later
+
+    plane = outputs["whole"]["to_earlier"]
+    return [
+        Suggested(
+            view_id=question.comparison.later_view_id,
+            line_px=tuple(
+                (round(float(x), 2), round(float(y), 2))
+                for x, y in on_later([list(at) for at in longest(one["lines_px"])], plane)
+            ),
+            method="lines of the later photograph that the earlier does not show",
+            version="1",
+            sensitivity=50.0,
+        )
+        for one in outputs["new_cracks"]
+    ]
 
 
 def _of_mark(question: Asked, outputs: dict[str, Any], mark_id: str) -> CrackMoved:

@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from softmend.errors import InputError, NotFoundError
 from softmend.records.comparison_of_views import ComparisonOfViews
 from softmend.services.bench import Bench
-from softmend.services.examine.suggesting import Suggested, answer_suggestion, answer_to, longest
+from softmend.services.examine.suggesting import answer_suggestion, answer_to, longest
 from softmend.services.examine.views import views_in
 from softmend.services.jobs import Jobs
 from softmend.services.recording import current_record
@@ -33,6 +33,7 @@ from softmend.services.revisit.moved import (
     air_words,
     cracks_moved,
     mark_has_opening,
+    new_cracks,
     record_as_opening,
     record_state,
 )
@@ -283,7 +284,7 @@ def new_crack(
 ) -> Response:
     """Accept a suggested new crack as a mark on the later view, or refuse it."""
     question = _question_of(bench, dossier_id, form)
-    found = _new(question, _outputs(bench, question))
+    found = new_cracks(question, _outputs(bench, question))
     if form.number > len(found):
         raise NotFoundError("There is no such suggestion", value=form.number)
     answer_suggestion(
@@ -301,7 +302,7 @@ def _shown(
 ) -> dict[str, Any]:
     outputs = answer["outputs"]
     cracks = cracks_moved(question, outputs)
-    new = [(one, answer_to(reader, one)) for one in _new(question, outputs)]
+    new = [(one, answer_to(reader, one)) for one in new_cracks(question, outputs)]
     about = f"views {question.earlier.number} and {question.later.number}"
     return {
         "outputs": outputs,
@@ -323,26 +324,6 @@ def _lines(cracks: list[CrackMoved], view_id: str) -> list[tuple[int, Any]]:
         for one in cracks
         for seen in one.mark.sightings
         if seen.view_id == view_id
-    ]
-
-
-def _new(question: Asked, outputs: dict[str, Any]) -> list[Suggested]:
-    """Return the suggested new cracks as lines on the later view, in its own pixels."""
-    from softmend.science.photo.laid import on_later
-
-    plane = outputs["whole"]["to_earlier"]
-    return [
-        Suggested(
-            view_id=question.comparison.later_view_id,
-            line_px=tuple(
-                (round(float(x), 2), round(float(y), 2))
-                for x, y in on_later([list(at) for at in longest(one["lines_px"])], plane)
-            ),
-            method="lines of the later photograph that the earlier does not show",
-            version="1",
-            sensitivity=50.0,
-        )
-        for one in outputs["new_cracks"]
     ]
 
 
