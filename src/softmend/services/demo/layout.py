@@ -36,6 +36,7 @@ from softmend.services.demo.explain_coating import explain_coating, explain_join
 from softmend.services.demo.explaining import explain_cracks, stock_the_bench
 from softmend.services.demo.placing import lay_out_places
 from softmend.services.demo.removing import swab_the_varnish
+from softmend.services.demo.revisiting import ask_to_compare
 from softmend.services.demo.tinting import stock_the_paints, tint_the_fill
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
@@ -132,6 +133,8 @@ def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
         view["file"]: _bring_in(bench, author, dossier_id, view, pictures[view["file"]])
         for view in told["view"]
     }
+    if "revisit" in told:
+        ask_to_compare(bench, author, dossier_id, told["revisit"], views)
     features = next(one for one in truth["objects"] if one["name"] == told["object"])["features"]
     known = {feature["name"]: feature for feature in features}
     marks = {
