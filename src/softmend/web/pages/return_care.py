@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 from softmend.records.closing import CareSheet
 from softmend.services.hand_over.closing import care_in, write_care
+from softmend.services.hand_over.place import kept_place
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known
@@ -52,8 +53,14 @@ def care(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id)
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "return/care")
         entry_id, standing = care_in(reader, dossier_id)
+        kept = kept_place(reader, dossier_id)
     return render(
-        request, "return_care.html", entry_id=entry_id, care=standing or CareSheet(""), **shown
+        request,
+        "return_care.html",
+        entry_id=entry_id,
+        care=standing or CareSheet(""),
+        kept=kept,
+        **shown,
     )
 
 
