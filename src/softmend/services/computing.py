@@ -42,11 +42,20 @@ def _colours(path: Path) -> Any:
     return read_colour_file(path)
 
 
+def _scan(path: Path) -> Any:
+    from softmend.intake.scan import read_scan
+
+    return read_scan(path)
+
+
 # The name of a field says what its file holds; every other `_file` is a picture.
 DECODERS: Mapping[str, Decoder] = {
     "logger_file": _logger,
     "readings_file": _colours,
     "lamp_file": _colours,
+    "scan_file": _scan,
+    "earlier_scan_file": _scan,
+    "later_scan_file": _scan,
 }
 
 

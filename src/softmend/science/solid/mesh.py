@@ -1,0 +1,302 @@
+"""A surface of triangles, and the few sums over it that everything else is made of."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from softmend.errors import InputError
+from softmend.science.uncertain import Array
+
+Faces = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+MERGE_SHARE = 1e-6
+"""Corners nearer to each other than this share of the size are one corner."""
+
+
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """Every edge once: its two corners, how many faces meet in it, and each half-edge's edge."""
+
+    ends: Faces
+    count: Faces
+    of_half: Faces
+    """The edge of half-edge 3 f + k, which runs from corner k of face f to the next."""
+
+    @cached_property
+    def pairs(self) -> Faces:
+        """The faces on both sides of every edge in which exactly two faces meet."""
+        order = np.argsort(self.of_half, kind="stable")
+        starts = np.concatenate([[0], np.cumsum(self.count)[:-1]])[self.count == 2]
+        return np.stack([order[starts] // 3, order[starts + 1] // 3], axis=1)
+
+    @cached_property
+    def paired(self) -> Faces:
+        """The numbers of the edges of `pairs`."""
+        return np.flatnonzero(self.count == 2)
+
+
+@dataclass(frozen=True, eq=False)
+class Mesh:
+    """Corners (n, 3) [m] and faces (m, 3) as numbers of corners."""
+
+    points: Array
+    faces: Faces
+
+    @property
+    def corners(self) -> Array:
+        """The three corners of every face, shape (m, 3, 3) [m]."""
+        return self.points[self.faces]
+
+    @cached_property
+    def area_vectors(self) -> Array:
+        """The normal of every face, as long as the face's area [m2]."""
+        a, b, c = np.moveaxis(self.corners, 1, 0)
+        return np.cross(b - a, c - a) / 2
+
+    @cached_property
+    def areas(self) -> Array:
+        """The area of every face [m2]."""
+        return np.asarray(np.linalg.norm(self.area_vectors, axis=1))
+
+    @property
+    def area(self) -> float:
+        """The area of the surface [m2]; it grows with every wrinkle that the edge resolves."""
+        return float(self.areas.sum())
+
+    @cached_property
+    def normals(self) -> Array:
+        """The direction outward of every face [1]."""
+        return np.asarray(self.area_vectors / np.maximum(self.areas, 1e-300)[:, None])
+
+    @cached_property
+    def centres(self) -> Array:
+        """The middle of every face [m]."""
+        return np.asarray(self.corners.mean(axis=1))
+
+    @cached_property
+    def middle(self) -> Array:
+        """The middle of the surface, every face by its area [m]."""
+        return np.asarray(self.areas @ self.centres / max(self.area, 1e-300))
+
+    @cached_property
+    def size(self) -> float:
+        """The diagonal of the box round the corners that faces use [m]."""
+        used = self.points[np.unique(self.faces)]
+        return float(np.linalg.norm(np.ptp(used, axis=0)))
+
+    @cached_property
+    def edges(self) -> Edges:
+        """Every edge once."""
+        half = np.stack([self.faces, np.roll(self.faces, -1, axis=1)], axis=-1).reshape(-1, 2)
+        low, high = half.min(axis=1), half.max(axis=1)
+        keys, of_half, count = np.unique(
+            low * len(self.points) + high, return_inverse=True, return_counts=True
+        )
+        ends = np.stack(np.divmod(keys, len(self.points)), axis=1)
+        return Edges(ends, count, of_half.reshape(-1))
+
+    @cached_property
+    def mean_edge(self) -> float:
+        """The mean length of an edge [m]."""
+        a, b = self.points[self.edges.ends].transpose(1, 0, 2)
+        return float(np.linalg.norm(a - b, axis=1).mean())
+
+    @cached_property
+    def rim(self) -> Faces:
+        """The half-edges that no second face shares, as the faces run, shape (k, 2)."""
+        half = np.stack([self.faces, np.roll(self.faces, -1, axis=1)], axis=-1).reshape(-1, 2)
+        return np.asarray(half[self.edges.count[self.edges.of_half] == 1])
+
+    @cached_property
+    def pieces(self) -> Faces:
+        """The number of the connected piece that each face belongs to, the largest area first."""
+        found = joined(len(self.faces), self.edges.pairs, self._branches())
+        order = np.argsort(-np.bincount(found, self.areas))
+        rank = np.empty_like(order)
+        rank[order] = np.arange(len(order))
+        return np.asarray(rank[found], dtype=np.int64)
+
+    def _branches(self) -> Faces:
+        """Return pairs of faces that meet with others in one edge."""
+        many = np.flatnonzero(self.edges.count > 2)
+        if not len(many):
+            return np.empty((0, 2), dtype=np.int64)
+        order = np.argsort(self.edges.of_half, kind="stable")
+        sorted_edges = self.edges.of_half[order]
+        same = (sorted_edges[1:] == sorted_edges[:-1]) & np.isin(sorted_edges[1:], many)
+        return np.stack([order[:-1][same] // 3, order[1:][same] // 3], axis=1)
+
+    def part(self, kept: Flags | Faces) -> Mesh:
+        """Return the mesh of some faces, with only the corners that they use."""
+        used, faces = np.unique(self.faces[kept], return_inverse=True)
+        return Mesh(self.points[used], faces.reshape(-1, 3).astype(np.int64))
+
+    def turned_over(self, turned: Flags) -> Mesh:
+        """Return the mesh with some faces running the other way."""
+        return Mesh(self.points, np.where(turned[:, None], self.faces[:, ::-1], self.faces))
+
+    def moved(self, rotation: Array, shift: Array) -> Mesh:
+        """Return the mesh turned by a rotation matrix and then shifted [m]."""
+        return Mesh(self.points @ rotation.T + shift, self.faces)
+
+    def scaled(self, factor: float) -> Mesh:
+        """Return the mesh with every length multiplied."""
+        return Mesh(self.points * factor, self.faces)
+
+    def nearest_points(self, places: Array) -> tuple[Array, Faces, Array]:
+        """Return the distance [m], the face and the point [m] nearest to each place."""
+        found: Any = _igl().point_mesh_squared_distance(
+            np.ascontiguousarray(places, dtype=np.float64), self.points, self.faces
+        )
+        squared, face, point = found
+        return np.sqrt(np.maximum(np.atleast_1d(squared), 0.0)), np.atleast_1d(face), point
+
+    def winding(self, places: Array) -> Array:
+        """Return how often the surface winds round each place: 1 inside, 0 outside [1]."""
+        found: Any = _igl().fast_winding_number(
+            self.points, self.faces, np.ascontiguousarray(places, dtype=np.float64)
+        )
+        return np.asarray(found, dtype=np.float64).reshape(-1)
+
+
+def joined(count: int, *pairs: Faces) -> Faces:
+    """Return the number of the group that each of some things belongs to.
+
+    Parameters
+    ----------
+    count : int, how many things there are [1]
+    pairs : arrays (k, 2), two things that belong together
+
+    Returns
+    -------
+    array (count,), the number of each thing's group [1]
+
+    Source: own; connected components of a graph.
+    Checked against: tests/science/solid/test_mesh.py.
+
+    Example
+    -------
+    >>> joined(4, np.array([[0, 2]])).tolist()
+    [0, 1, 0, 2]
+    """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    both = np.concatenate([np.asarray(pair, dtype=np.int64).reshape(-1, 2) for pair in pairs])
+    ones = np.ones(len(both), dtype=np.int8)
+    graph = coo_array((ones, (both[:, 0], both[:, 1])), shape=(count, count))
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+
+
+@dataclass(frozen=True, eq=False)
+class Tidied:
+    """A mesh after merging, and what was dropped on the way."""
+
+    mesh: Mesh
+    merged_corners: int
+    flat_faces: int
+    repeated_faces: int
+
+
+def tidied(points: ArrayLike, faces: ArrayLike) -> Tidied:
+    """Return a mesh whose corners are merged, without faces of no area and repeated faces.
+
+    Parameters
+    ----------
+    points : array-like, corners, shape (n, 3) [any length], finite
+    faces : array-like, numbers of corners, shape (m, 3) [1], 0 to n - 1
+
+    Returns
+    -------
+    Tidied, corners nearer than one millionth of the size merged [same length]
+
+    Raises
+    ------
+    InputError
+        When a corner is not finite, a face names a corner that is not there, or fewer than four
+        faces remain.
+
+    Source: softmend-solids, section 9 (merge at 1e-6 of the size).
+    Checked against: tests/science/solid/test_mesh.py.
+
+    Example
+    -------
+    >>> corners = [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 0, 1]]
+    >>> sides = [[0, 2, 1], [0, 1, 3], [1, 2, 4], [2, 0, 3], [0, 3, 2], [3, 4, 0]]
+    >>> found = tidied(corners, sides)
+    >>> len(found.mesh.points), len(found.mesh.faces), found.flat_faces, found.repeated_faces
+    (4, 4, 1, 1)
+    """
+    places = np.asarray(points, dtype=np.float64).reshape(-1, 3)
+    named = np.asarray(faces, dtype=np.int64).reshape(-1, 3)
+    _check(places, named)
+    low = places.min(axis=0)
+    step = max(float(np.ptp(places, axis=0).max()) * MERGE_SHARE, 1e-300)
+    cells = np.rint((places - low) / step).astype(np.int64)
+    keys = (cells[:, 0] << 42) | (cells[:, 1] << 21) | cells[:, 2]
+    _, first, of_point = np.unique(keys, return_index=True, return_inverse=True)
+    kept, merged = places[first], of_point.reshape(-1)[named]
+    a, b, c = merged.T
+    flat = (a == b) | (b == c) | (c == a)
+    flat |= Mesh(kept, merged).areas <= (step * 1e-3) ** 2
+    merged = merged[~flat]
+    single = _first_of_each(merged, len(kept))
+    mesh = Mesh(kept, merged).part(single)
+    if len(mesh.faces) < 4:
+        raise InputError(
+            "The scan has too few faces to be a solid",
+            value=f"{len(mesh.faces)} faces",
+            allowed="4 or more",
+            remedy="export the whole scan again",
+        )
+    return Tidied(mesh, len(places) - len(kept), int(flat.sum()), int((~single).sum()))
+
+
+def _check(places: Array, named: Faces) -> None:
+    wrong = int((~np.isfinite(places).all(axis=1)).sum())
+    if wrong:
+        raise InputError(
+            "Corners of the scan are not finite numbers",
+            value=f"{wrong} of {len(places)}",
+            allowed="finite numbers",
+            remedy="export the scan again",
+        )
+    if len(named) == 0 or len(places) == 0:
+        raise InputError(
+            "The scan has no faces",
+            value=f"{len(places)} points, {len(named)} faces",
+            allowed="a surface of triangles",
+            remedy="make a mesh of the points in the scanner's program first",
+        )
+    if named.min() < 0 or named.max() >= len(places):
+        raise InputError(
+            "A face of the scan names a corner that is not there",
+            value=f"corner {int(named.max())}",
+            allowed=f"0 to {len(places) - 1}",
+            remedy="export the scan again",
+        )
+
+
+def _first_of_each(faces: Faces, count: int) -> Flags:
+    """Say of each face whether it is the first with its three corners, whatever their order."""
+    ordered = np.sort(faces, axis=1)
+    order = np.lexsort((ordered[:, 2], ordered[:, 1], ordered[:, 0]))
+    same = np.zeros(len(faces), dtype=bool)
+    same[1:] = (ordered[order][1:] == ordered[order][:-1]).all(axis=1)
+    single = np.ones(len(faces), dtype=bool)
+    single[order[same]] = False
+    return single
+
+
+def _igl() -> Any:
+    """Return libigl; it brings no types along."""
+    from importlib import import_module
+
+    return import_module("igl")

@@ -1,0 +1,98 @@
+"""Scans are read whole, or refused in one sentence that says what to do; nothing else is opened."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import resource
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from softmend.errors import InputError, LimitError, NotFoundError
+from softmend.intake.scan import read_scan
+from softmend.intake.scan_limits import ScanLimits
+from tests.intake.scan_files import CORNERS, FACES, REFUSED, WHOLE, stl, written
+
+MOST_S, MOST_BYTES = 5.0, 1_500_000_000
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_whole_scan_is_read_as_its_file_has_it(tmp_path: Path, name: str) -> None:
+    (path,) = written(tmp_path, {name: WHOLE[name]})
+    scan = read_scan(path)
+    box = scan.points[scan.faces]
+    # The node of the plain GLB doubles x and shifts it.
+    x = [5, 25] if name == "box.glb" else [0, 10]
+    near = 0.01 if name == "draco.glb" else 1e-6
+    assert len(scan.faces) == len(FACES)
+    assert box.min(axis=(0, 1)) == pytest.approx([x[0], 0, 0], abs=near)
+    assert box.max(axis=(0, 1)) == pytest.approx([x[1], 20, 30], abs=near)
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_a_hostile_scan_gets_one_sentence_costs_little_and_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    content, words = REFUSED[name]
+    (path,) = written(tmp_path, {name: content})
+    scratch = tmp_path / "scratch"
+    scratch.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(scratch))
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    with pytest.raises(InputError) as refused:
+        read_scan(path)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    sentence = str(refused.value)
+    assert words in sentence
+    assert sentence.endswith(".")
+    assert ". " not in sentence.replace("..", "")
+    assert "Traceback" not in sentence
+    assert refused.value.remedy
+    assert list(scratch.iterdir()) == []
+    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < MOST_S
+    assert after.ru_maxrss * 1024 < MOST_BYTES
+
+
+def test_a_face_may_not_name_a_corner_that_is_not_there(tmp_path: Path) -> None:
+    path = tmp_path / "box.ply"
+    path.write_bytes(WHOLE["text.ply"].replace(b"3 1 7 3", b"3 1 99 3"))
+    with pytest.raises(InputError, match="names a corner that is not there"):
+        read_scan(path)
+
+
+def test_limits_hold(tmp_path: Path) -> None:
+    (path,) = written(tmp_path, {"box.stl": stl()})
+    with pytest.raises(LimitError, match="larger than Softmend opens"):
+        read_scan(path, limits=ScanLimits(faces=5))
+    with pytest.raises(LimitError, match="larger than Softmend reads"):
+        read_scan(path, limits=ScanLimits(file_bytes=100))
+    with pytest.raises(LimitError, match="more memory"):
+        read_scan(_large(tmp_path), limits=ScanLimits(memory_bytes=330_000_000, bytes_a_face=0))
+    with pytest.raises(NotFoundError, match="no such file"):
+        read_scan(tmp_path / "none.ply")
+    with pytest.raises(InputError, match="not a file"):
+        read_scan(tmp_path)
+
+
+def _large(folder: Path) -> Path:
+    path = folder / "large.stl"
+    path.write_bytes(stl(CORNERS, np.tile(FACES, (150_000, 1))))
+    return path
+
+
+def test_a_kept_scan_without_a_name_is_known_by_its_bytes(tmp_path: Path) -> None:
+    for name in ("box.stl", "text.stl", "box.ply", "box.glb"):
+        path = tmp_path / name.replace(".", "_")
+        path.write_bytes(WHOLE[name])
+        assert len(read_scan(path).faces) == len(FACES)
+
+
+def test_a_slow_scan_is_stopped(tmp_path: Path) -> None:
+    (path,) = written(tmp_path, {"box.stl": stl()})
+    started = time.monotonic()
+    with pytest.raises((LimitError, InputError), match=r"too long|give up"):
+        read_scan(path, limits=ScanLimits(cpu_s=0.001, cpu_s_a_million_faces=0.0))
+    assert time.monotonic() - started < 60

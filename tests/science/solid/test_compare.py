@@ -1,0 +1,72 @@
+"""Two scans of one body: pose, loss in a patch, scale only shown, failure found."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+
+from softmend.errors import InputError
+from softmend.science.solid.compare import Pose, difference, patch_loss, registration
+from softmend.science.solid.mesh import Mesh
+from softmend.science.solid.volume import capped_volume
+from tests.science.solid.bodies import bone, noisy, sphere
+
+BONE = bone(160, 64)
+TURN = Rotation.from_rotvec([1.0, 2.0, -0.7]).as_matrix()
+SHIFT = np.array([0.3, -0.2, 0.5])
+NOISE = 5e-5
+SPOT = BONE.points[np.linalg.norm(BONE.points - [0.0, 0.0146, 0.17], axis=1).argmin()]
+
+
+def worn() -> Mesh:
+    """Return the bone with half a millimetre gone from a round spot."""
+    normals = np.zeros_like(BONE.points)
+    np.add.at(normals, BONE.faces.reshape(-1), np.repeat(BONE.area_vectors, 3, axis=0))
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    near = np.linalg.norm(BONE.points - SPOT, axis=1) < 0.008
+    return Mesh(BONE.points - 5e-4 * normals * near[:, None], BONE.faces)
+
+
+@pytest.fixture(scope="module")
+def fitted() -> Pose:
+    later = noisy(worn(), NOISE, 5).moved(TURN, SHIFT)
+    return registration(noisy(BONE, NOISE, 6), later, NOISE)
+
+
+def test_the_pose_is_found(fitted: Pose) -> None:
+    back = fitted.moved(BONE.moved(TURN, SHIFT))
+    off = np.sqrt(((back.points - BONE.points) ** 2).sum(axis=1).mean())
+    assert off < 4e-5
+    assert not fitted.has_failed
+    assert fitted.fitted_scale == pytest.approx(1, abs=5e-4)
+
+
+def test_the_loss_of_a_patch_is_found(fitted: Pose) -> None:
+    later = fitted.moved(noisy(worn(), NOISE, 5).moved(TURN, SHIFT))
+    found = difference(noisy(BONE, NOISE, 6), later)
+    patch = patch_loss(found, np.linalg.norm(found.places - SPOT, axis=1) < 0.011, NOISE)
+    true = capped_volume(BONE)[0] - capped_volume(worn())[0]
+    assert patch.lost - patch.gained == pytest.approx(true, rel=0.06)
+    assert patch.deepest == pytest.approx(5e-4, abs=2e-4)
+
+
+def test_shrinkage_is_shown_and_not_taken_out() -> None:
+    pose = registration(BONE, BONE.scaled(0.995).moved(TURN, SHIFT), NOISE)
+    assert pose.fitted_scale == pytest.approx(1 / 0.995, abs=1e-3)
+    assert np.linalg.det(pose.rotation) == pytest.approx(1)
+
+
+def test_two_different_bodies_do_not_fit() -> None:
+    ball = sphere(0.05, 0.004)
+    assert registration(BONE, ball, NOISE).has_failed
+
+
+def test_what_cannot_be_fitted_is_refused() -> None:
+    with pytest.raises(InputError, match="noise of the scans"):
+        registration(BONE, BONE, 0.0)
+    with pytest.raises(InputError, match="do not pair"):
+        registration(BONE, BONE, NOISE, picks=([[0, 0, 0]], [[0, 0, 0]]))
+    with pytest.raises(InputError, match="left to fit on"):
+        registration(BONE, BONE, NOISE, unchanged=np.zeros(len(BONE.faces), dtype=bool))

@@ -1,0 +1,44 @@
+"""Lengths over a surface: a helix and a great circle, and what noise does."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from softmend.errors import InputError
+from softmend.science.solid.surface import surface_length
+from tests.science.checks import expected
+from tests.science.solid.bodies import noisy, path, sphere, turned
+
+CHECKS = expected("softmend-solids")
+CYLINDER = turned(path([(0, 0), (0.04, 0), (0.04, 0.2), (0, 0.2)], 0.0025), 100)
+ENDS = [[0.04 * np.cos(a), 0.04 * np.sin(a), z] for a, z in ((0.1, 0.05), (1.6, 0.15))]
+
+
+def test_a_helix_is_its_unrolled_line() -> None:
+    found = surface_length(CYLINDER, ENDS)
+    CHECKS["helix"].accept(1e3 * found.length)
+    assert found.chord < 0.98 * found.length
+    assert not found.is_noisy
+
+
+def test_noise_is_found_and_its_length_smoothed_away() -> None:
+    found = surface_length(noisy(CYLINDER, 3e-4), ENDS)
+    assert found.noise == pytest.approx(3e-4, rel=0.2)
+    assert found.is_noisy
+    wanted = CHECKS["helix"].value / 1e3
+    assert abs(found.smoothed - wanted) < abs(found.length - wanted)
+
+
+def test_a_quarter_of_a_great_circle() -> None:
+    ball = sphere(0.05, 0.002)
+    found = surface_length(ball, [[0.05, 0, 0], [0, 0.05 * np.cos(0.5), 0.05 * np.sin(0.5)]])
+    CHECKS["great_circle"].accept(1e3 * found.length)
+
+
+def test_a_pick_off_the_surface_is_refused() -> None:
+    with pytest.raises(InputError, match="far from the surface"):
+        surface_length(CYLINDER, [[1, 1, 1], ENDS[1]])
+    with pytest.raises(InputError, match="two picks or more"):
+        surface_length(CYLINDER, [ENDS[0]])
