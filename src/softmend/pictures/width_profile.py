@@ -84,7 +84,9 @@ def width_profile_words(profile: WidthProfile) -> str:
     known = [one.width for one in profile.stretches if one.width is not None]
     less = len(profile.stretches) - len(known)
     wide = f"{min(known):.2g} to {max(known):.2g} {profile.unit}" if known else "not measurable"
-    return f"Width along the crack: {wide} on {len(known)} stretches, narrower or not seen on {less}."
+    return (
+        f"Width along the crack: {wide} on {len(known)} stretches, narrower or not seen on {less}."
+    )
 
 
 def _stretch(one: WidthStretch, x: _Place, y: _Place, limit: float) -> list[str]:
