@@ -212,6 +212,42 @@ def _fragment() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _solid() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solid_mass() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_mass import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solid_void() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_void import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solid_supports() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_supports import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solid_bending() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_bending import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
+def _solid_change() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_change import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 # Name of a computation -> what loads its module; the names are read without importing any of them.
 STAGES: dict[str, Stage] = {
     "photo.scale": _photo,
@@ -268,6 +304,14 @@ STAGES: dict[str, Stage] = {
     "solvency.drift": _solvency,
     "exposure.air": _exposure,
     "exposure.mixture": _exposure,
+    "solid.check": _solid,
+    "solid.volume": _solid,
+    "solid.mass": _solid_mass,
+    "solid.void": _solid_void,
+    "solid.supports": _solid_supports,
+    "solid.bending": _solid_bending,
+    "solid.surface_length": _solid_change,
+    "solid.compare": _solid_change,
 }
 
 

@@ -1,0 +1,297 @@
+"""How an object should be held: reactions, pressure, tipping, places, resting and lifting."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from softmend.catalogue.computation import Asked, Computation, Model, Number
+from softmend.catalogue.solid_hold import PA_PER_KPA, Held, HoldInput, held, pad_places, pressure
+from softmend.catalogue.solid_scan import (
+    MM_PER_M,
+    NOT_LIFTING,
+    At,
+    ScanAnswer,
+    length_working,
+)
+
+PA_PER_MPA = 1e6
+PAD_LIMIT = (
+    "Pressure limits are those of the pad, not of the object's surface: for gesso, paint, flaking "
+    "or mineralised surfaces no general figure is known; set your own."
+)
+CRACKS = "Unknown cracks inside void every stress figure."
+NO_CLIMBING = "Friction, creep of the foam and knocks on the way are not in these numbers."
+
+
+class SupportsInput(HoldInput):
+    """An object as it is held, how slippery the pads are, and where it may be pushed."""
+
+    friction: Annotated[Number, Field(gt=0, le=2)] = 0.4
+    push_height_mm: Annotated[Number, Field(gt=0, le=5000)] | None = None
+
+
+class PadFound(Model):
+    """One pad: where, what it carries on springs and at worst, and how hard it presses."""
+
+    at_percent: float
+    at: At
+    force_n: float
+    least_n: float
+    most_n: float
+    pressure_kpa: float
+    worst_pressure_kpa: float
+
+
+class LayoutFound(Model):
+    """One way to place pads: it allows this pressure and bends this little."""
+
+    at_percent: tuple[float, ...]
+    force_n: tuple[float, ...]
+    pressure_kpa: float
+    stress_mpa: float
+    tipping_share: float
+
+
+class RestingPose(Model):
+    """A way in which the object rests by itself: what points down, how likely, how steady."""
+
+    down: At
+    share_percent: float
+    tilt_degrees: float
+
+
+class SupportsAnswer(ScanAnswer):
+    """Pads with their loads, how far it is from tipping and sliding, and other ways to place them.
+
+    The thicker end is 0 percent; `ends` are both ends in the file's coordinates.
+    """
+
+    mass_g: float | None = None
+    centre: At | None = None
+    ends: tuple[At, ...] = ()
+    length_mm: float | None = None
+    pads: tuple[PadFound, ...] = ()
+    stress_mpa: float | None = None
+    stress_at_percent: float | None = None
+    tipping_share: float | None = None
+    tilt_degrees: float | None = None
+    tips_towards_degrees: float | None = None
+    slides_first: bool | None = None
+    slip_share: float | None = None
+    trade_off: tuple[LayoutFound, ...] = ()
+    resting: tuple[RestingPose, ...] = ()
+    lifting: LayoutFound | None = None
+
+
+def solid_supports(given: SupportsInput, asked: Asked) -> SupportsAnswer:
+    """Return how an object stands on its supports, or why that cannot be said."""
+    found = held(given, asked)
+    if isinstance(found, tuple):
+        return SupportsAnswer(answer="cannot say", reasons=found)
+    scan = found.weighty.scan
+    general: dict[str, Any] = {
+        "states": tuple(str(state) for state in scan.shape.states),
+        "mass_g": float(f"{found.weight / 9.80665 * 1e3:.4g}"),
+        "centre": scan.at(found.centre),
+        "ends": (scan.at(found.beam.place(0.0)), scan.at(found.beam.place(found.beam.length))),
+        "length_mm": float(f"{MM_PER_M * found.beam.length:.4g}"),
+        "resting": _resting(found),
+        "working": length_working(given, scan),
+    }
+    warnings = [*scan.notes, *(f"Not a beam: {why}." for why in found.beam.reasons)]
+    tail = (NOT_LIFTING, PAD_LIMIT, CRACKS, NO_CLIMBING)
+    at = pad_places(given, found) if given.pads else None
+    layouts: Any = None
+    if at is None:
+        if found.beam.reasons:
+            reasons = (*warnings, "Pads cannot be placed by bending: give pads yourself.")
+            return SupportsAnswer(answer="cannot say", reasons=reasons, warnings=tail, **general)
+        layouts, at, chosen = _placed(given, found)
+        warnings += chosen
+        if at is None:
+            return SupportsAnswer(
+                answer="cannot say", reasons=tuple(chosen), warnings=tail,
+                trade_off=_curve(given, found, layouts), **general,
+            )  # fmt: skip
+    standing = _standing(given, found, at)
+    if isinstance(standing, str):
+        return SupportsAnswer(
+            answer="cannot say", reasons=(standing,), warnings=(*warnings, *tail), **general
+        )
+    told, notes = standing
+    return SupportsAnswer(
+        trade_off=_curve(given, found, layouts) if layouts is not None else (),
+        lifting=_lifting(given, found),
+        warnings=(*warnings, *notes, *tail),
+        **general,
+        **told,
+    )
+
+
+def _placed(given: SupportsInput, found: Held) -> tuple[Any, Any, list[str]]:
+    """Return every layout, the places of the best one within the limits, and what to say of it."""
+    layouts = candidates(given, found).layouts(given.place)
+    if not len(layouts.at):
+        return None, None, ["No places are left on which only pushing pads hold it."]
+    limit = given.pressure_limit_kpa * PA_PER_KPA
+    best = layouts.best(limit, given.tipping_least)
+    if best is not None:
+        return layouts, layouts.at[best], []
+    steady = layouts.best(math.inf, given.tipping_least)
+    if steady is None:
+        return layouts, None, [
+            f"No places hold it with a tipping margin of {given.tipping_least:g}: widen the pads, "
+            "lower it, or tie it down."
+        ]  # fmt: skip
+    least = min(layouts.pressure[layouts.margin >= given.tipping_least]) / PA_PER_KPA
+    return layouts, None, [
+        f"No {given.place} pads of {given.pad_length_mm:g} mm stay within "
+        f"{given.pressure_limit_kpa:g} kPa; the least that can be had is {least:.3g} kPa: longer "
+        "or more pads, or a wider saddle, bring it down."
+    ]  # fmt: skip
+
+
+def candidates(given: HoldInput, found: Held) -> Any:
+    """Return the places where pads may stand, ready to be tried together."""
+    from softmend.science.solid.placement import Candidates, Saddle
+
+    saddle = Saddle(given.pad_length_mm / MM_PER_M, math.radians(given.half_angle_degrees))
+    return Candidates(
+        found.beam, found.free, saddle, found.weight, found.down, found.centre, found.spread
+    )
+
+
+def _layout(found: Held, layouts: Any, k: int) -> LayoutFound:
+    return LayoutFound(
+        at_percent=tuple(round(100 * float(x) / found.beam.length, 1) for x in layouts.at[k]),
+        force_n=tuple(float(f"{x:.3g}") for x in layouts.forces[k]),
+        pressure_kpa=float(f"{layouts.pressure[k] / PA_PER_KPA:.3g}"),
+        stress_mpa=float(f"{layouts.stress[k] / PA_PER_MPA:.2g}"),
+        tipping_share=float(f"{layouts.margin[k]:.2g}"),
+    )
+
+
+def _curve(given: SupportsInput, found: Held, layouts: Any) -> tuple[LayoutFound, ...]:
+    if layouts is None:
+        return ()
+    return tuple(_layout(found, layouts, k) for k in layouts.trade_off(given.tipping_least))
+
+
+def _lifting(given: SupportsInput, found: Held) -> LayoutFound | None:
+    """Return two places for lifting straps: least bending, clear of what must not be touched."""
+    if found.beam.reasons or len(found.free) < 2:
+        return None
+    layouts = candidates(given, found).layouts(2)
+    best = layouts.best(math.inf, 0.0)
+    return None if best is None else _layout(found, layouts, best)
+
+
+def _standing(given: SupportsInput, found: Held, at: Any) -> tuple[dict[str, Any], list[str]] | str:
+    """Return what the pads carry and how far it is from tipping, or why it does not stand."""
+    from softmend.science.solid.bending import bending_stress
+
+    holding = found.holding
+    carried = holding.carried(at, found.weight)
+    if not carried.stands:
+        return (
+            "It tips: the plumb line of its centre of gravity falls outside these supports. Move a "
+            "support beyond it."
+        )
+    length = given.pad_length_mm / MM_PER_M
+    radii = holding.radii(at)
+    # On a flat pad a round body touches along a line; the foam gives it a little width.
+    sine = math.sin(math.radians(given.half_angle_degrees))
+    width = sine if given.support != "flat pad" else 0.1
+    push = given.push_height_mm / MM_PER_M if given.push_height_mm else None
+    margin = holding.tipping(at, length / 2, width, push)
+    told: dict[str, Any] = {
+        "pads": tuple(_pad(given, found, at[k], radii[k], carried, k) for k in range(len(at))),
+        "tipping_share": float(f"{margin.least:.2g}"),
+        "tilt_degrees": round(margin.tilt_deg, 1),
+        "tips_towards_degrees": round(margin.direction_deg),
+        "slides_first": margin.least > given.friction,
+        "slip_share": given.friction,
+    }
+    if not found.beam.reasons:
+        stress = bending_stress(
+            found.beam, holding.supports(at, carried.forces, length), found.weight, found.down
+        )
+        told["stress_mpa"] = float(f"{stress.largest / PA_PER_MPA:.2g}")
+        told["stress_at_percent"] = round(100 * stress.worst_at / found.beam.length)
+    return told, _notes(given, told, carried)
+
+
+def _notes(given: SupportsInput, told: dict[str, Any], carried: Any) -> list[str]:
+    notes = []
+    loose = [pad.at_percent for pad in told["pads"] if pad.force_n <= 1e-6]
+    if loose:
+        notes.append(f"The pad at {loose[0]:g} % carries nothing: the object lifts off it.")
+    if (carried.high - carried.low).max() > 0.02 * carried.forces.sum():
+        notes.append(
+            "With these pads statics leaves a range: where pads are hard or not level, each may "
+            "carry anything from its least to its most."
+        )
+    hard = [pad for pad in told["pads"] if pad.worst_pressure_kpa > given.pressure_limit_kpa]
+    if hard:
+        notes.append(
+            f"The pad at {hard[0].at_percent:g} % may press with {hard[0].worst_pressure_kpa:g} "
+            f"kPa, above {given.pressure_limit_kpa:g} kPa."
+        )
+    if told["tipping_share"] < given.tipping_least:
+        notes.append(
+            f"It tips at a push of {told['tipping_share']:g} of its weight, less than "
+            f"{given.tipping_least:g}: tie it down or widen the supports."
+        )
+    return notes
+
+
+def _pad(given: HoldInput, found: Held, at: float, radius: float, carried: Any, k: int) -> PadFound:
+    force, most = float(carried.forces[k]), float(carried.high[k])
+    return PadFound(
+        at_percent=round(100 * at / found.beam.length, 1),
+        at=found.weighty.scan.at(found.beam.place(at)),
+        force_n=float(f"{force:.3g}"),
+        least_n=float(f"{carried.low[k]:.3g}"),
+        most_n=float(f"{most:.3g}"),
+        pressure_kpa=float(f"{pressure(given, force, radius) / PA_PER_KPA:.3g}"),
+        worst_pressure_kpa=float(f"{pressure(given, max(most, force), radius) / PA_PER_KPA:.3g}"),
+    )
+
+
+def _resting(found: Held) -> tuple[RestingPose, ...]:
+    from softmend.science.solid.poses import resting_poses
+
+    return tuple(
+        RestingPose(
+            down=_rounded(pose.down),
+            share_percent=round(100 * pose.share, 1),
+            tilt_degrees=round(pose.tilt_deg, 1),
+        )
+        for pose in resting_poses(found.weighty.scan.mesh.points, found.centre, 4)
+    )
+
+
+def _rounded(way: Any) -> At:
+    x, y, z = (round(float(one), 3) + 0.0 for one in way)
+    return x, y, z
+
+
+COMPUTATIONS: dict[str, Computation] = {
+    "solid.supports": Computation(
+        name="solid.supports",
+        title="How an object is held",
+        input_model=SupportsInput,
+        output_model=SupportsAnswer,
+        function=solid_supports,
+        formula="reactions on equal springs that only push; least and most by statics; saddle peak "
+        "R / (r l (b + sin b cos b)); F/W = d/h; of all places the least bending stress within "
+        "pressure and tipping",
+        sources=("softmend-solids", "goldberg1999"),
+        cautions=(NOT_LIFTING, PAD_LIMIT, CRACKS),
+        checked="tests/science/solid/test_support.py",
+    ),
+}

@@ -1,0 +1,137 @@
+"""Scans through the catalogue: no mm or g before a length, every answer, refusals in words."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from softmend import catalogue
+from softmend.cli.compute import CANNOT_SAY, REFUSED, compute
+from softmend.errors import InputError
+from softmend.science.solid.mesh import Mesh
+from tests.intake.scan_files import WHOLE
+from tests.science.solid.bodies import bone, path, turned
+
+BONE = bone(90, 32)
+LENGTH = {"length_mm": 340, "unit": "mm"}
+DENSITY = {"value": {"low": 1.7, "typical": 1.85, "high": 1.93}}
+
+
+def scan(mesh: Mesh) -> Any:
+    """Return a mesh as intake hands it over, in mm."""
+    return SimpleNamespace(points=1e3 * mesh.points, faces=mesh.faces, kind="PLY", notes=())
+
+
+def run(name: str, mesh: Mesh = BONE, **given: Any) -> dict[str, Any]:
+    files = {"scan_file": scan(mesh)}
+    return catalogue.run(name, {"scan_file": "bone.ply", **given}, files=files)
+
+
+NEED: dict[str, dict[str, Any]] = {
+    "solid.volume": {},
+    "solid.mass": {"density_g_per_ml": 1.8},
+    "solid.void": {"rim": [[0, 0, 0]] * 6, "inside": [0, 0, 0]},
+    "solid.supports": {"density_g_per_ml": 1.8},
+    "solid.bending": {"density_g_per_ml": 1.8},
+    "solid.surface_length": {"picks": [[0, 0, 0], [0, 0, 9]]},
+}
+
+
+@pytest.mark.parametrize("name", NEED)
+def test_no_mm_and_no_g_before_a_length_was_measured(name: str) -> None:
+    found = run(name, **NEED[name])
+    assert found["answer"] == "cannot say"
+    assert "has no unit until one length is measured" in found["reasons"][0]
+    assert "340 mm if the file is in mm" in found["reasons"][0]
+    told = {key for key, value in found.items() if value and key.endswith(("_mm", "_g", "_ml"))}
+    assert told == set()
+
+
+def test_the_state_is_told_without_a_unit() -> None:
+    found = run("solid.check", BONE.part(BONE.centres[:, 2] < 0.323))
+    assert found["states"] == ["an end was not scanned"]
+    assert found["rims"][0]["at"][2] == pytest.approx(323, abs=5)
+    assert found["greatest_length_mm"] is None
+    assert any("is not made up" in one for one in found["warnings"])
+
+
+def test_volume_and_mass_come_as_ranges() -> None:
+    found = run("solid.mass", length=LENGTH, density_g_per_ml=DENSITY)
+    volume, mass = found["volume_ml"], found["computed_mass_g"]
+    assert mass["typical"] == pytest.approx(1.85 * volume["typical"], rel=1e-6)
+    assert mass["low"] < mass["typical"] < mass["high"]
+    assert any("Is it hollow?" in one for one in found["warnings"])
+    light = run("solid.mass", length=LENGTH, density_g_per_ml=DENSITY, mass_g=300)
+    assert light["weighing_fits"] is False
+    assert light["empty_by_weighing_ml"] > 100
+
+
+def test_a_named_unit_that_the_length_belies_is_refused() -> None:
+    with pytest.raises(InputError, match="does not fit a scan in cm"):
+        run("solid.volume", length={"length_mm": 340, "unit": "cm"})
+    with pytest.raises(InputError, match="too small or too large"):
+        run("solid.volume", length={"length_mm": 0.2})
+    picked = run("solid.check", length={"length_mm": 680, "between": [[0, 0, 0.0], [0, 0, 340.0]]})
+    assert picked["greatest_length_mm"] == pytest.approx(680, rel=0.01)
+
+
+def test_supports_and_bending_of_a_bone() -> None:
+    given = {"length": LENGTH, "density_g_per_ml": DENSITY, "down": [1, 0, 0],
+             "pad_length_mm": 30}  # fmt: skip
+    found = run("solid.supports", **given)
+    assert found["answer"] == "answer"
+    weight = found["mass_g"] / 1e3 * 9.80665
+    assert sum(pad["force_n"] for pad in found["pads"]) == pytest.approx(weight, rel=0.01)
+    assert found["trade_off"]
+    assert found["resting"]
+    assert any("Not a lifting calculation" in one for one in found["warnings"])
+    cracks = [{"number": 7, "at": [24, 0, 170], "depth_mm": 6}]
+    bent = run("solid.bending", **given, cracks=cracks, pads=[{"at_percent": 15},
+               {"at_percent": 85}])  # fmt: skip
+    assert bent["cracks"][0]["net_stress_mpa"] > bent["cracks"][0]["stress_mpa"]
+    tips = run("solid.supports", **given, pads=[{"at_percent": 5}, {"at_percent": 20}])
+    assert tips["answer"] == "cannot say"
+    assert tips["reasons"][0].startswith("It tips")
+    with pytest.raises(InputError, match="must not be touched"):
+        run("solid.supports", **given, pads=[{"at_percent": 50}, {"at_percent": 20}],
+            forbidden=[{"from_percent": 45, "to_percent": 55, "why": "crack 3"}])  # fmt: skip
+
+
+def test_a_void_is_filled_and_never_continued() -> None:
+    corners = [(0, 0), (0.045, 0), (0.045, 0.04), (0.02, 0.04), (0.02, 0.01), (0, 0.01)]
+    block = turned(path(corners, 0.003), 80)
+    angle = 2 * np.pi * np.arange(8) / 8
+    rim = np.stack([20 * np.cos(angle), 20 * np.sin(angle), 0 * angle + 40], axis=-1).tolist()
+    length = {"length_mm": 40, "between": [[45, 0, 0], [45, 0, 40]]}
+    found = run("solid.void", block, rim=rim, inside=[0, 0, 10], length=length, depths_mm=[20])
+    assert found["volume_ml"]["typical"] == pytest.approx(37.7, rel=0.01)
+    assert found["part_fills"][0]["volume_ml"] == pytest.approx(12.57, rel=0.01)
+    assert any("never to rebuild a missing end" in one for one in found["warnings"])
+
+
+def test_two_like_scans_show_no_change() -> None:
+    files = {"earlier_scan_file": scan(BONE), "later_scan_file": scan(BONE)}
+    given = {"earlier_scan_file": "a.ply", "later_scan_file": "b.ply"}
+    assert catalogue.run("solid.compare", given, files=files)["answer"] == "cannot say"
+    given |= {"earlier_length": LENGTH, "later_length": LENGTH}
+    found = catalogue.run("solid.compare", given, files=files)
+    assert found["most_mm"] < 0.01
+    assert found["gone_percent"] == 0
+
+
+def test_the_command_line_takes_a_scan(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    box = tmp_path / "box.ply"
+    box.write_bytes(WHOLE["box.ply"])
+    assert compute("solid.check", scan_file=box) == 0
+    assert json.loads(capsys.readouterr().out)["is_closed"] is True
+    assert compute("solid.volume", scan_file=box) == CANNOT_SAY
+    box.write_bytes(b"nothing")
+    capsys.readouterr()
+    assert compute("solid.check", scan_file=box) == REFUSED
+    assert "not a scan" in json.loads(capsys.readouterr().err)["error"]["sentence"]
