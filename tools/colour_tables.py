@@ -39,7 +39,8 @@ FROM_LIBRARY = "as shipped by colour-science 0.4.7"
 def lamp_a(wavelengths: np.ndarray) -> np.ndarray:
     """Return lamp A by its formula, 100 at 560 nm."""
     ratio = 1.435e7 / 2848
-    return 100 * (560 / wavelengths) ** 5 * np.expm1(ratio / 560) / np.expm1(ratio / wavelengths)
+    power = 100 * (560 / wavelengths) ** 5 * np.expm1(ratio / 560) / np.expm1(ratio / wavelengths)
+    return np.asarray(power)
 
 
 def lamp(name: str, wavelengths: np.ndarray) -> np.ndarray:
@@ -47,7 +48,7 @@ def lamp(name: str, wavelengths: np.ndarray) -> np.ndarray:
     if name == "A":
         return lamp_a(wavelengths)
     found = colour.SDS_ILLUMINANTS[name]
-    return np.interp(wavelengths, found.wavelengths, found.values)
+    return np.asarray(np.interp(wavelengths, found.wavelengths, found.values))
 
 
 def write(name: str, header: Sequence[str], rows: Iterable[Sequence[object]]) -> None:

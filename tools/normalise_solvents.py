@@ -124,7 +124,7 @@ def hansen(row: Row) -> list[Row]:
     chosen = dict(zip(("d", "p", "h"), (row["dD"], row["dP"], row["dH"]), strict=True))
     found = [hansen_row(row, "chosen", chosen, marked(row["hsp_mark"]))]
     for other in filter(None, row["hsp_other_sets"].split(" | ")):
-        numbers, which = re.fullmatch(r"([\d./]+) \((.+)\)", other).groups()
+        ((numbers, which),) = re.findall(r"^([\d./]+) \((.+)\)$", other)
         split = dict(zip(("d", "p", "h"), numbers.split("/"), strict=True))
         where = {"source": "chemicals-library", "where": f"chemicals 1.5.2 {which}",
                  "kind": "library"}  # fmt: skip
@@ -207,7 +207,7 @@ def american(text: str, usual: str) -> list[tuple[str, str, str, str]]:
     found = []
     for part in re.findall(r"(?:C |ST |STEL )?[\d.]+(?: mg/m3)?", rest):
         period = "ceiling" if part.startswith("C ") else "15 min" if part[0] == "S" else usual
-        value = re.search(r"[\d.]+", part).group()
+        value = re.findall(r"[\d.]+", part)[0]
         mass = value if part.endswith("mg/m3") else ""
         words = [note, *re.findall(r"mist|Stoddard", rest)]
         found.append((period, "" if mass else value, mass, "; ".join(filter(None, words))))

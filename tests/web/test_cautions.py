@@ -90,9 +90,7 @@ def test_grades_are_chosen_with_all_four_definitions_in_sight(
         assert words in condition
 
 
-def test_every_stage_is_there_and_is_a_link(
-    client: TestClient, dossier_id: str
-) -> None:
+def test_every_stage_is_there_and_is_a_link(client: TestClient, dossier_id: str) -> None:
     rail = page(client, dossier_id)
     rail = rail[rail.index('class="rail"') : rail.index("</nav>")]
     assert rail.count("<a ") == 6

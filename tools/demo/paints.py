@@ -59,10 +59,9 @@ def main() -> None:
         ]
     rows.append(("pulp and clear skin", seen(PULP)))
     write("invented-paints.csv", [(name, read(values, random)) for name, values in rows])
-    bone = film(
-        *(sum(share * PAINTS[name][which] for name, share in BONE.items()) for which in (0, 1)),
-        PULP,
-    )
+    shares = np.array(list(BONE.values()))
+    mixed = [shares @ np.stack([PAINTS[name][which] for name in BONE]) for which in (0, 1)]
+    bone = film(mixed[0], mixed[1], PULP)
     places = [
         (f"beam beside the fill, place {place}", read(tilted(seen(bone), random), random))
         for place in range(1, 6)

@@ -71,7 +71,7 @@ def room(hour: float) -> tuple[float, float]:
 
 def case_end(exchange: float, buffer: float) -> float:
     """Return the humidity of a case after some days, the room straight between full hours."""
-    hours = np.arange(DAYS * 24 + 1)
+    hours = np.arange(DAYS * 24 + 1, dtype=np.float64).tolist()
     vapour = np.array([room(h)[0] * density(room(h)[1]) for h in hours])
     held = buffer * CAPACITY
 
@@ -87,7 +87,7 @@ def case_end(exchange: float, buffer: float) -> float:
 
         def flow(h: float, m: np.ndarray, t: float = t) -> np.ndarray:
             outside = np.interp(h, hours, vapour)
-            return exchange / 24 * (outside - density(t) * humidity(m, t))
+            return exchange / 24 * (outside - density(t) * humidity(float(m[0]), t))
 
         mass = solve_ivp(flow, (start, end), [mass], rtol=1e-11, atol=1e-14).y[0, -1]
     return float(humidity(mass, room(hours[-1])[1] + WARMING))

@@ -8,11 +8,13 @@ never labelled.
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float32]
+Array = NDArray[Any]
 Rng = np.random.Generator
 
 SIDE_PX = 256
@@ -46,7 +48,7 @@ def noise(rng: Rng, side: int, cell: float, stretch: float = 1.0) -> Array:
     field = cv2.resize(rng.standard_normal((down, along)).astype(np.float32), (wide, wide),
                        interpolation=cv2.INTER_CUBIC)  # fmt: skip
     turn = cv2.getRotationMatrix2D((wide / 2, wide / 2), rng.uniform(0, 180), 1.0)
-    turn[:, 2] -= (wide - side) / 2
+    turn = turn - np.array([[0, 0, 1], [0, 0, 1]]) * (wide - side) / 2
     field = cv2.warpAffine(field, turn, (side, side), flags=cv2.INTER_LINEAR,
                            borderMode=cv2.BORDER_REFLECT)  # fmt: skip
     return np.asarray(field / (field.std() + 1e-6), np.float32)
@@ -89,7 +91,7 @@ def spots(rng: Rng, picture: Array) -> Array:
 def joints(rng: Rng, picture: Array) -> Array:
     """Return the picture with courses of joints, brick-like, waving a little."""
     side = len(picture)
-    mask = np.zeros((2 * side, 2 * side), np.float32)
+    mask: Array = np.zeros((2 * side, 2 * side), np.float32)
     height, length = rng.uniform(40, 130), rng.uniform(60, 260)
     thick = int(rng.integers(2, 12))
     for row, y in enumerate(np.arange(rng.uniform(0, height), 2 * side, height)):
@@ -115,9 +117,9 @@ def lines(rng: Rng, picture: Array) -> Array:
         along = np.array([np.cos(angle), np.sin(angle)])
         middle = rng.uniform(0.1, 0.9, 2)
         gap = rng.uniform(0.02, 0.2)
-        reach = np.sort(rng.uniform(-1.2, 1.2, 2)) if rng.random() < 0.6 else (-1.5, 1.5)
+        low, high = sorted(rng.uniform(-1.2, 1.2, 2)) if rng.random() < 0.6 else (-1.5, 1.5)
         for number in range(int(rng.integers(1, 9)) if rng.random() < 0.4 else 1):
-            t = np.linspace(*reach, 60)[:, None]
+            t = np.linspace(low, high, 60)[:, None]
             points = middle + number * gap * across + t * along + bow * t**2 * across
             cv2.polylines(mask, [np.round(points * side * FINER).astype(np.int32)], False, 255,
                           thick, cv2.LINE_AA)  # fmt: skip
@@ -186,7 +188,9 @@ def net(rng: Rng, large: NDArray[np.uint8], width: float) -> None:
     drawn: set[tuple[int, ...]] = set()
     for facet in cells.getVoronoiFacetList([])[0]:
         for a, b in zip(facet, np.roll(facet, -1, axis=0), strict=True):
-            border = tuple(sorted((*_at(a), *_at(b))))  # each border belongs to two cells
+            border = tuple(
+                sorted((*_at(np.asarray(a)), *_at(np.asarray(b))))
+            )  # each border belongs to two cells
             if border not in drawn and rng.random() < 0.7:
                 drawn.add(border)
                 crack(rng, large, np.stack([a, b]), width * rng.uniform(0.5, 1.2), 0)
@@ -232,7 +236,8 @@ def photographed(rng: Rng, picture: Array) -> Array:
     eight = np.clip(picture, 0, 255).astype(np.uint8)
     if rng.random() < 0.5:
         quality = [cv2.IMWRITE_JPEG_QUALITY, int(rng.integers(40, 96))]
-        eight = cv2.imdecode(cv2.imencode(".jpg", eight, quality)[1], cv2.IMREAD_GRAYSCALE)
+        coded = cv2.imencode(".jpg", eight, quality)[1]
+        return np.asarray(cv2.imdecode(coded, cv2.IMREAD_GRAYSCALE), np.float32)
     return np.asarray(eight, np.float32)
 
 
