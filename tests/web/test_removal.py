@@ -22,6 +22,7 @@ from softmend.services.propose.removing_gate import overrides_in
 from softmend.services.propose.removing_ways import way_of
 from softmend.services.propose.solvent_shelf import offered_solvents
 from softmend.services.propose.spot_tests import grids_in, spot_tests_in
+from softmend.services.propose.spot_tests_words import agent_said
 from softmend.services.recording import record_one
 
 if TYPE_CHECKING:
@@ -254,3 +255,11 @@ def test_what_was_kept_is_printed_with_its_failures_and_the_chart_in_workings_on
         "stale, because test 3 was recorded after it"
         in proposal_as_text(bench, antler)["spot_tests"]
     )
+
+
+def test_agents_are_said_by_the_names_of_their_liquids() -> None:
+    assert agent_said("pm") == "1-Methoxy-2-propanol"
+    assert (
+        agent_said("acetone 30 % + ws-low 70 %") == "acetone 30 % + white spirit, low aromatic 70 %"
+    )
+    assert agent_said("something of one's own") == "something of one's own"

@@ -15,6 +15,7 @@ from softmend.records.canonical import number_text
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
 from softmend.records.unbroken import unbroken
+from softmend.services.propose.spot_tests_words import agent_said
 
 # No translation is chosen yet; every sentence already passes through here.
 _translations = gettext.NullTranslations()
@@ -92,4 +93,5 @@ FILTERS: dict[str, Callable[..., str]] = {
     "typed": typed,
     "sentence": sentence,
     "unbroken": unbroken,
+    "agent": agent_said,
 }

@@ -6,9 +6,30 @@ from __future__ import annotations
 from functools import cache
 
 from softmend.tables.solvency import outcome_words
+from softmend.tables.solvents import solvents
 
 
 @cache
 def outcome_choices(of: str) -> dict[str, str]:
     """Return each outcome of the coating, or of the object, with its wording."""
     return outcome_words(of)
+
+
+def agent_said(agent: str) -> str:
+    """Return an agent by the names of its liquids: "pm" is "1-Methoxy-2-propanol"."""
+    return " + ".join(_liquid_said(part) for part in agent.split(" + "))
+
+
+def _liquid_said(part: str) -> str:
+    name, space, share = part.partition(" ")
+    return _liquids()[name] + space + share if name in _liquids() else part
+
+
+@cache
+def _liquids() -> dict[str, str]:
+    said = {}
+    for one in solvents():
+        # What stands behind a bracket or a stroke is for the label, not for a line of a table.
+        short = one.name.partition(" (")[0].partition(" / ")[0]
+        said[one.id] = short[0].lower() + short[1:] if short[1:2].islower() else short
+    return said
