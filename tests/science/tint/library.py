@@ -1,11 +1,16 @@
-"""The open colour library that the tests check against; it warns that it cannot draw, once."""
+"""The open colour library that the tests check against.
+
+It warns that it cannot draw, once, and changes how all numbers print, which is undone.
+"""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
 import warnings
 
-with warnings.catch_warnings():
+import numpy as np
+
+with warnings.catch_warnings(), np.printoptions():
     warnings.simplefilter("ignore")
     import colour
 
