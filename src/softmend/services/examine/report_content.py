@@ -50,7 +50,11 @@ from softmend.services.examine.report_rows import (
 )
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import grade_definitions, term
-from softmend.services.explain.explained_rows import OF_THE_PROPOSAL, explained_rows
+from softmend.services.explain.explained_rows import (
+    OF_THE_PROPOSAL,
+    SUBJECTS_OF_THE_PROPOSAL,
+    explained_rows,
+)
 from softmend.services.legal_flags import flags_in
 from softmend.services.next_steps import asked_words
 from softmend.services.passing import passed_rows
@@ -275,7 +279,8 @@ def _view_workings(views: list[tuple[Entry, View]], scales: dict[str, Scaled]) -
 def _run_workings(reader: Reader, dossier_id: str, fills: Fills) -> Iterable[Working]:
     kept = runs_in(reader, dossier_id)
     for entry, run, stale in kept:
-        if run.computation in OF_THE_PROPOSAL:
+        subject = run.computation.partition(".")[0]
+        if run.computation in OF_THE_PROPOSAL or subject in SUBJECTS_OF_THE_PROPOSAL:
             continue
         told = (run_about(reader, run), f"kept on {entry.at[:10]}")
         yield working(run.computation, ", ".join(filter(None, told)), run.outputs, stale)

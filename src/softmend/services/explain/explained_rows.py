@@ -18,6 +18,8 @@ from softmend.services.workings import working
 
 OF_THE_PROPOSAL = frozenset({GIVING, SHARING, COMPARING, EXPLAIN, HOLDS})
 """Computations whose workings the treatment proposal prints, not the condition report."""
+SUBJECTS_OF_THE_PROPOSAL = frozenset({"solvency", "exposure", "tint", "sight"})
+"""Old work off and tint: their workings stand in the proposal as well."""
 
 
 def explained_rows(reader: Reader, dossier_id: str) -> tuple[ExplainedRow, ...]:
