@@ -16,8 +16,13 @@ from softmend.records.entry import Entry
 from softmend.records.lamp import Lamp, LampPlace, checked_lamp
 from softmend.records.paint import Paint, PaintRole, Reading, ReadingOf, checked_paint
 from softmend.services.bench import Author, Bench
-from softmend.services.explain.shelf import HOUSE_ID, house_is_open, opened_house
-from softmend.services.recording import append_record, append_strike, current_records
+from softmend.services.house_journal import (
+    HOUSE_ID,
+    house_is_open,
+    opened_house,
+    record_in_house,
+)
+from softmend.services.recording import append_record, current_records
 from softmend.services.store import Reader, Writer
 
 # The sets of readings from which K and S come, the best for a translucent skin first.
@@ -136,25 +141,6 @@ def record_chart(bench: Bench, author: Author, chart: ColourChart, based_on: str
     return _record(bench, author, f"chart:{chart.name.strip()}", checked_chart(chart), based_on)
 
 
-def strike_of_house(
-    bench: Bench, author: Author, kind: str, subject_id: str, because: str, based_on: str
-) -> Entry:
-    """Strike a paint, a lamp or a chart, with the reason; it stays in the journal."""
-    with bench.store.writing() as writer:
-        entry = append_strike(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            kind=kind,
-            subject_id=subject_id,
-            because=because,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
-
-
 def append_paint(bench: Bench, writer: Writer, author: Author, paint: Paint) -> Entry:
     """Record a paint inside an open transaction, on whatever stands there now."""
     subject_id = f"{HOUSE_ID}:paint:{paint.name.strip()}"
@@ -239,15 +225,4 @@ def _kept(reader: Reader, kind: str) -> list[tuple[str, str, Any]]:
 
 
 def _record(bench: Bench, author: Author, subject: str, record: object, based_on: str) -> Entry:
-    with bench.store.writing() as writer:
-        entry = append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            subject_id=f"{HOUSE_ID}:{subject}",
-            record=record,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return record_in_house(bench, author, f"{HOUSE_ID}:{subject}", record, based_on)

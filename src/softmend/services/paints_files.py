@@ -17,7 +17,7 @@ from softmend.records.kinds import record_in
 from softmend.records.paint import Paint, PaintRole, Reading, ReadingOf
 from softmend.services.bench import Author, Bench
 from softmend.services.computing import kept_files
-from softmend.services.explain.shelf import HOUSE_ID
+from softmend.services.house_journal import HOUSE_ID
 from softmend.services.paints import append_paint, as_asked, paints_in
 from softmend.services.store import Reader, Writer
 

@@ -92,6 +92,17 @@ def _entry_here(reader: Reader, entry_id: str) -> Entry | None:
         return None
 
 
+def kept_run_about(
+    reader: Reader, dossier_id: str, computation: str, about: str
+) -> tuple[Entry, Run, str] | None:
+    """Return the kept run of a computation about one thing and why it is stale, or None."""
+    wanted = run_subject(dossier_id, computation, about)
+    for entry, run in current_records(reader, dossier_id, "run"):
+        if entry.subject_id == wanted:
+            return entry, run, stale_because(reader, run)
+    return None
+
+
 def stale_because(reader: Reader, run: Run) -> str:
     """Return why a run no longer matches its sources, in one sentence, or "" while it does."""
     is_whole = True

@@ -12,6 +12,7 @@ from softmend.errors import ConflictError, MissingEvidenceError, NotFoundError
 from softmend.records.crack_model import Told
 from softmend.records.place import ObjectPlace, Place
 from softmend.services.hand_over.place import keep_place, kept_place, place_page
+from softmend.services.house_journal import strike_in_house
 from softmend.services.places.account import account_of
 from softmend.services.places.drawn import drawn, months_of
 from softmend.services.places.house import (
@@ -19,7 +20,6 @@ from softmend.services.places.house import (
     loggers_in,
     places_in,
     record_place,
-    strike_house,
 )
 from softmend.services.places.plans import BUFFERED, CASE, ROOM
 from softmend.services.places.record import record_of
@@ -81,7 +81,7 @@ def test_places_belong_to_the_house_and_a_struck_file_counts_no_more(bench, auth
     with bench.store.reading() as reader:
         (kept,) = files_in(reader, logged)
         before = places_in(reader)[0]
-    strike_house(bench, author, "logger_file", kept.subject_id, "wrong room", kept.entry_id)
+    strike_in_house(bench, author, "logger_file", kept.subject_id, "wrong room", kept.entry_id)
     with bench.store.reading() as reader:
         assert account_of(bench, reader, logged).record is None
     changed = Place("long gallery, north end")

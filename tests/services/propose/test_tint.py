@@ -21,7 +21,7 @@ from softmend.pictures.tint_colour import lab_of_screen
 from softmend.records.lamp import Lamp, LampPlace
 from softmend.records.paint import Reading, ReadingOf
 from softmend.records.trial_card import Beside, Dryness, Seen, TrialCard, Way
-from softmend.services.explain.shelf import HOUSE_ID
+from softmend.services.house_journal import HOUSE_ID
 from softmend.services.paints import paint_named, paints_in, record_lamp, record_paint
 from softmend.services.paints_files import (
     ConfirmedRow,

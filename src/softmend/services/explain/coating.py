@@ -36,7 +36,7 @@ from softmend.services.explain.bounded import bounded
 from softmend.services.explain.own_values import own_rows
 from softmend.services.explain.what_if import ORIGIN
 from softmend.services.recording import current_records, record_one
-from softmend.services.runs import record_run, run_subject, stale_because
+from softmend.services.runs import kept_run_about, record_run
 from softmend.services.store import Reader
 from softmend.tables.materials import materials
 
@@ -205,11 +205,7 @@ def keep_coating(bench: Bench, author: Author, dossier_id: str, subject_id: str)
 
 def kept_coating(reader: Reader, dossier_id: str, subject_id: str) -> tuple[Entry, Run, str] | None:
     """Return the kept run of one coated place and why it is stale, or None."""
-    wanted = run_subject(dossier_id, EXPLAIN, subject_id)
-    for entry, run in current_records(reader, dossier_id, "run"):
-        if entry.subject_id == wanted:
-            return entry, run, stale_because(reader, run)
-    return None
+    return kept_run_about(reader, dossier_id, EXPLAIN, subject_id)
 
 
 def middle_of(bound: BoundCoating, name: str) -> float | None:

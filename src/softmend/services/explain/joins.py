@@ -28,7 +28,7 @@ from softmend.services.explain.binding_matter import matter_values
 from softmend.services.explain.bounded import bounded
 from softmend.services.explain.own_values import own_rows
 from softmend.services.recording import current_records, record_one
-from softmend.services.runs import record_run, run_subject, stale_because
+from softmend.services.runs import kept_run_about, record_run
 from softmend.services.store import Reader
 from softmend.services.treat.day_log import assembly_of
 from softmend.tables.materials import material_values, materials
@@ -168,11 +168,7 @@ def keep_join(bench: Bench, author: Author, dossier_id: str, name: str) -> Entry
 
 def kept_join(reader: Reader, dossier_id: str, name: str) -> tuple[Entry, Run, str] | None:
     """Return the kept run of one join and why it is stale, or None."""
-    wanted = run_subject(dossier_id, HOLDS, name)
-    for entry, run in current_records(reader, dossier_id, "run"):
-        if entry.subject_id == wanted:
-            return entry, run, stale_because(reader, run)
-    return None
+    return kept_run_about(reader, dossier_id, HOLDS, name)
 
 
 def _made(reader: Reader, dossier_id: str) -> dict[str, tuple[str, JoinMade]]:

@@ -27,8 +27,13 @@ from softmend.records.shelf import (
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.quantities import Outcome, outcome
 from softmend.services.explain.bench_units import BenchUnit, properties, unit_named, unit_of
-from softmend.services.explain.shelf import HOUSE_ID, house_is_open, opened_house
-from softmend.services.recording import append_record, append_strike, current_records
+from softmend.services.house_journal import (
+    HOUSE_ID,
+    house_is_open,
+    record_in_house,
+    strike_in_house,
+)
+from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.tables import table
 from softmend.tables.materials import material_values, materials
@@ -207,7 +212,7 @@ def strike_own_value(
     bench: Bench, author: Author, subject_id: str, because: str, based_on: str
 ) -> Entry:
     """Strike an own value, with the reason; it stays in the journal."""
-    return _strike(bench, author, "own_value", subject_id, because, based_on)
+    return strike_in_house(bench, author, "own_value", subject_id, because, based_on)
 
 
 def record_own_system(bench: Bench, author: Author, system: OwnSystem, based_on: str = "") -> Entry:
@@ -220,18 +225,9 @@ def record_own_system(bench: Bench, author: Author, system: OwnSystem, based_on:
             allowed="a name of its own",
             remedy="Add your own values to it, or name the recipe: “pulp, our recipe of 2026”",
         )
-    with bench.store.writing() as writer:
-        entry = append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            subject_id=f"{HOUSE_ID}:system:{checked.material}",
-            record=checked,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return record_in_house(
+        bench, author, f"{HOUSE_ID}:system:{checked.material}", checked, based_on
+    )
 
 
 def strike_own_system(
@@ -239,40 +235,11 @@ def strike_own_system(
 ) -> Entry:
     """Strike a fill system of this bench's own, with the reason."""
     subject_id = f"{HOUSE_ID}:system:{material}"
-    return _strike(bench, author, "own_system", subject_id, because, based_on)
+    return strike_in_house(bench, author, "own_system", subject_id, because, based_on)
 
 
 def _record(bench: Bench, author: Author, value: OwnValue, subject_id: str, based_on: str) -> Entry:
-    with bench.store.writing() as writer:
-        entry = append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            subject_id=subject_id or bench.fresh_id(),
-            record=value,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
-
-
-def _strike(
-    bench: Bench, author: Author, kind: str, subject_id: str, because: str, based_on: str
-) -> Entry:
-    with bench.store.writing() as writer:
-        entry = append_strike(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            kind=kind,
-            subject_id=subject_id,
-            because=because,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return record_in_house(bench, author, subject_id or bench.fresh_id(), value, based_on)
 
 
 def _in_its_unit(value: OwnValue) -> OwnValue:

@@ -8,18 +8,15 @@ from datetime import date
 
 from softmend.errors import NotFoundError
 from softmend.records.entry import Entry
-from softmend.records.shelf import BenchMaterials, Freshness, ShelfItem, checked_item
+from softmend.records.shelf import Freshness, ShelfItem, checked_item
 from softmend.services.bench import Author, Bench
+from softmend.services.house_journal import HOUSE_ID, house_is_open, opened_house, strike_in_house
 from softmend.services.legal_flags import today_at
 from softmend.services.recording import (
     append_record,
-    append_strike,
     current_records,
 )
-from softmend.services.store import Reader, Writer
-
-HOUSE_ID = "00000000-0000-7000-8000-00000000be7c"
-"""The one journal of materials of a house: every bench on one store shares it."""
+from softmend.services.store import Reader
 
 
 @dataclass(frozen=True)
@@ -30,26 +27,6 @@ class OnShelf:
     item: ShelfItem
     freshness: Freshness
     is_offered: bool
-
-
-def house_is_open(reader: Reader) -> bool:
-    """Say whether the house has a journal of materials yet."""
-    return reader.latest("bench_materials", HOUSE_ID) is not None
-
-
-def opened_house(bench: Bench, writer: Writer, author: Author) -> str:
-    """Return the id of the house's journal of materials, opened now when there is none."""
-    if not house_is_open(writer):
-        append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=HOUSE_ID,
-            subject_id=HOUSE_ID,
-            record=BenchMaterials(),
-            based_on="",
-        )
-    return HOUSE_ID
 
 
 def shelf(reader: Reader, today: date) -> list[OnShelf]:
@@ -105,19 +82,7 @@ def take_off_shelf(
     bench: Bench, author: Author, material: str, because: str, based_on: str
 ) -> Entry:
     """Strike a line of the shelf, with the reason; it stays in the journal."""
-    with bench.store.writing() as writer:
-        entry = append_strike(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            kind="shelf_item",
-            subject_id=_subject(material),
-            because=because,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return strike_in_house(bench, author, "shelf_item", _subject(material), because, based_on)
 
 
 def _subject(material: str) -> str:

@@ -11,10 +11,12 @@ from softmend.records.logger_file import Beside, LoggerFile, checked_file
 from softmend.records.place import Place, checked_place
 from softmend.records.showcase import Showcase, checked_showcase
 from softmend.services.bench import Author, Bench
-from softmend.services.explain.shelf import HOUSE_ID, house_is_open, opened_house
+from softmend.services.house_journal import (
+    HOUSE_ID,
+    house_is_open,
+    record_in_house,
+)
 from softmend.services.recording import (
-    append_record,
-    append_strike,
     current_record,
     current_records,
 )
@@ -143,25 +145,6 @@ def record_file(
     return _record(bench, author, checked, subject_id, based_on)
 
 
-def strike_house(
-    bench: Bench, author: Author, kind: str, subject_id: str, because: str, based_on: str
-) -> Entry:
-    """Strike a place, a case or a logger's file, with the reason; it stays in the journal."""
-    with bench.store.writing() as writer:
-        entry = append_strike(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            kind=kind,
-            subject_id=subject_id,
-            because=because,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
-
-
 def _record(
     bench: Bench,
     author: Author,
@@ -169,15 +152,4 @@ def _record(
     subject_id: str,
     based_on: str,
 ) -> Entry:
-    with bench.store.writing() as writer:
-        entry = append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            subject_id=subject_id or bench.fresh_id(),
-            record=record,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return record_in_house(bench, author, subject_id or bench.fresh_id(), record, based_on)

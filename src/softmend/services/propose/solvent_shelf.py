@@ -13,9 +13,14 @@ from softmend.records.entry import Entry
 from softmend.records.removal import SolventItem, checked_solvent
 from softmend.records.shelf import Freshness
 from softmend.services.bench import Author, Bench
-from softmend.services.explain.shelf import HOUSE_ID, house_is_open, opened_house
+from softmend.services.house_journal import (
+    HOUSE_ID,
+    house_is_open,
+    record_in_house,
+    strike_in_house,
+)
 from softmend.services.propose.removing_gate import agent_payload, gate_of
-from softmend.services.recording import append_record, append_strike, current_records
+from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.tables.solvents import Solvent, solvent, solvents
 
@@ -78,35 +83,14 @@ def put_solvent(bench: Bench, author: Author, item: SolventItem, based_on: str =
     found = solvent(item.line.material)
     named = replace(item, line=replace(item.line, material=found.id))
     checked = checked_solvent(named)
-    with bench.store.writing() as writer:
-        entry = append_record(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            subject_id=_subject(found.id),
-            record=checked,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return record_in_house(bench, author, _subject(found.id), checked, based_on)
 
 
 def take_solvent_off(bench: Bench, author: Author, name: str, because: str, based_on: str) -> Entry:
     """Strike a bottle from the shelf, with the reason; it stays in the journal."""
-    with bench.store.writing() as writer:
-        entry = append_strike(
-            bench,
-            writer,
-            author,
-            dossier_id=opened_house(bench, writer, author),
-            kind="solvent_item",
-            subject_id=_subject(solvent(name).id),
-            because=because,
-            based_on=based_on,
-        )
-        writer.commit()
-    return entry
+    return strike_in_house(
+        bench, author, "solvent_item", _subject(solvent(name).id), because, based_on
+    )
 
 
 def shelf_for(

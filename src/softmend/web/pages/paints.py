@@ -15,6 +15,7 @@ from softmend.pictures.tint_curves import NamedCurve, curves_svg
 from softmend.records.lamp import Lamp, LampPlace
 from softmend.records.paint import Fades, Paint, PaintRole, PaintStock, ways_in_words
 from softmend.services.bench import Bench
+from softmend.services.house_journal import strike_in_house
 from softmend.services.paints import (
     KeptPaint,
     charts_in,
@@ -23,7 +24,6 @@ from softmend.services.paints import (
     paints_in,
     record_lamp,
     record_paint,
-    strike_of_house,
 )
 from softmend.services.paints_files import FORMS, colours_of, exported
 from softmend.services.paints_known import known_of_paint, standard_lamps
@@ -188,7 +188,7 @@ def strike(
     request: Request, bench: BenchHere, person: PersonHere, form: Annotated[StrikeForm, Form()]
 ) -> Response:
     """Strike a paint, a lamp or a chart, with the reason."""
-    strike_of_house(bench, person.author, form.kind, form.subject_id, form.because, form.based_on)
+    strike_in_house(bench, person.author, form.kind, form.subject_id, form.because, form.based_on)
     return go_on(request, "/paints")
 
 

@@ -13,6 +13,7 @@ from softmend.errors import NotFoundError
 from softmend.records.crack_model import Basis
 from softmend.records.place import Place, PlaceKind
 from softmend.records.showcase import SHOWCASE_LIMITS, Showcase
+from softmend.services.house_journal import strike_in_house
 from softmend.services.places.account import NEVER_PERMITS, Account, account_of, band_of
 from softmend.services.places.drawn import drawn
 from softmend.services.places.house import (
@@ -21,7 +22,6 @@ from softmend.services.places.house import (
     places_in,
     record_case,
     record_place,
-    strike_house,
 )
 from softmend.services.places.record import record_of
 from softmend.web.answering import go_on
@@ -195,7 +195,7 @@ def strike_one(
     form: Annotated[StrikeForm, Form()],
 ) -> Response:
     """Strike a file, a case or the place itself, with the reason."""
-    strike_house(bench, person.author, form.kind, form.subject_id, form.because, form.based_on)
+    strike_in_house(bench, person.author, form.kind, form.subject_id, form.because, form.based_on)
     return go_on(request, "/places" if form.kind == "place" else f"/places/{place_id}")
 
 
