@@ -126,6 +126,11 @@ class Hand:
         told = self.page.evaluate("window.told")
         return [detail for one, detail in told if one == name]
 
+    def told_at_last(self, name: str) -> list[dict[str, Any]]:
+        """Return what the viewer told under one name, once it has told something: taps take time."""
+        self.page.wait_for_function("name => window.told.some(([one]) => one === name)", arg=name)
+        return self.told(name)
+
     def in_hand(self) -> str:
         """Return the tool in hand."""
         found = self.page.get_attribute("#viewer", "data-tool")

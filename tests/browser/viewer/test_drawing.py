@@ -90,7 +90,7 @@ def test_drawing_by_touch(tablet: Hand) -> None:
     for place in corners:
         tablet.tap(*place)
     tablet.page.tap("button[data-command=done]")
-    (drawn,) = tablet.told("drawn")
+    (drawn,) = tablet.told_at_last("drawn")
     near(drawn["geometry"]["coordinates"][0], corners)
 
 
@@ -223,7 +223,7 @@ def test_a_vertex_is_moved_by_touch_under_a_magnifier(tablet: Hand) -> None:
     tablet.lift_finger()
     assert not tablet.page.is_visible(".loupe")
     tablet.page.tap("button[data-command=done]")
-    ring = tablet.told("edited")[0]["geometry"]["coordinates"][0]
+    ring = tablet.told_at_last("edited")[0]["geometry"]["coordinates"][0]
     near([ring[1]], [(2030, 560)])
 
 

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -49,6 +50,11 @@ CLOSING = Closing("2026-03-02", "treated as planned", "A. Conservator", "")
 FOR_THE_REGISTRAR = (PLACE, USUAL, CRATE, "3217", "drawer eleven", "shelf in bag room", "M. Mover")
 
 
+def tells(said: str, secret: str) -> bool:
+    """Say whether a text tells a secret as a word of its own, not as digits inside an id."""
+    return re.search(rf"(?<![\w-]){re.escape(secret)}(?![\w-])", said) is not None
+
+
 def everything(bench: Bench, author: Author, dossier_id: str, view_id: str) -> None:
     hand_back(bench, author, dossier_id)
     work(bench, author, dossier_id, view_id)
@@ -62,7 +68,7 @@ def test_only_the_registrars_page_tells_place_mass_and_movement(
 ) -> None:
     everything(bench, author, dossier_id, view_id)
     said = page_as_text(page_for(bench, dossier_id, page))
-    told = {secret for secret in FOR_THE_REGISTRAR if secret in said}
+    told = {secret for secret in FOR_THE_REGISTRAR if tells(said, secret)}
     if page is Page.REGISTRAR:
         assert told == set(FOR_THE_REGISTRAR) - {CRATE}
     else:
@@ -76,8 +82,8 @@ def test_the_bench_copy_of_the_data_has_no_places_receipts_or_moves(
     with bench.store.reading() as reader:
         copy = dossier_json(reader, dossier_id)
         whole = dossier_json(reader, dossier_id, for_registrar=True)
-    assert [secret for secret in FOR_THE_REGISTRAR if secret in copy] == []
-    assert all(secret in whole for secret in FOR_THE_REGISTRAR)
+    assert [secret for secret in FOR_THE_REGISTRAR if tells(copy, secret)] == []
+    assert all(tells(whole, secret) for secret in FOR_THE_REGISTRAR)
     assert {"custody", "location", "*.kept_where"} <= set(json.loads(copy)["withheld"])
 
 
