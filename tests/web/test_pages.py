@@ -278,7 +278,7 @@ def test_a_scale_is_set_by_two_clicks_and_no_number_comes_before(
 @pytest.mark.parametrize("turn", range(4))
 @pytest.mark.parametrize("is_backward", [False, True])
 def test_corners_are_put_in_order_however_they_were_clicked(turn: int, is_backward: bool) -> None:
-    from softmend.web.pages.scales import corners_in_order
+    from softmend.web.pages.examine.scales import corners_in_order
 
     wanted = [[10.0, 12.0], [90.0, 8.0], [95.0, 70.0], [5.0, 66.0]]
     clicked = [wanted[(turn + step) % 4] for step in range(4)]

@@ -16,7 +16,7 @@ from softmend.services.examine.marks import record_mark
 from softmend.services.propose.consents import points_hash, standings_in
 from softmend.services.propose.proposals import options_in, plan_in
 from softmend.services.recording import current_records, record_one
-from softmend.web.pages.propose_frame import PARTS
+from softmend.web.pages.propose.frame import PARTS
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient

@@ -127,7 +127,7 @@ class Hand:
         return [detail for one, detail in told if one == name]
 
     def told_at_last(self, name: str) -> list[dict[str, Any]]:
-        """Return what the viewer told under one name, once it has told something: taps take time."""
+        """Return what the viewer told under one name, once there is one: taps take time."""
         self.page.wait_for_function("name => window.told.some(([one]) => one === name)", arg=name)
         return self.told(name)
 

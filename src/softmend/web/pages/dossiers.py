@@ -29,10 +29,10 @@ from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
-from softmend.web.pages.condition import WHOLE_OBJECT
-from softmend.web.pages.examine import what_was_seen
+from softmend.web.pages.examine.condition import WHOLE_OBJECT
+from softmend.web.pages.examine.front import what_was_seen
+from softmend.web.pages.examine.words import examination_in, questions_for
 from softmend.web.pages.short_job import PLACE_OF_ITEM, short_job_shown, steps_after
-from softmend.web.pages.words import examination_in, questions_for
 from softmend.web.rendering import is_partial, render
 
 router = APIRouter()

@@ -29,7 +29,7 @@ from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.hours_form import HoursForm, form_rows
-from softmend.web.pages.propose_frame import PARTS
+from softmend.web.pages.propose.frame import PARTS
 from softmend.web.rendering import render
 
 router = APIRouter()

@@ -23,7 +23,7 @@ from softmend.services.treat.bench_sheet import (
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known
-from softmend.web.pages.return_frame import PDF, download
+from softmend.web.pages.hand_over.frame import PDF, download
 from softmend.web.rendering import render
 from softmend.web.uploads import received
 

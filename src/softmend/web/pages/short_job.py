@@ -31,7 +31,7 @@ from softmend.services.treat.treatment_words import actions
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known
-from softmend.web.pages.return_frame import DOCX, PDF, download
+from softmend.web.pages.hand_over.frame import DOCX, PDF, download
 from softmend.web.uploads import received
 from softmend.web.words import said as _
 

@@ -1,0 +1,15 @@
+"""Treat: the day's log, batches, fragments, joins, and the record of treatment."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from softmend.web.pages.treat import batches, fragments, joins, log, look_up, record
+
+PAGES = (
+    log,
+    batches,
+    fragments,
+    joins,
+    record,
+    look_up,
+)
