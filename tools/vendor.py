@@ -2,7 +2,9 @@
 
 `./run vendor` fetches the published packages with npm, takes the few files named below byte for
 byte, and writes a manifest beside them. Nothing is fetched when Softmend runs or is tested.
-`./run vendor --check` fetches nothing: it compares the files with the manifests.
+What a scan page needs of three.js and three-mesh-bvh is bundled once into one module, from the
+versions that tools/js/package-lock.json pins. `./run vendor --check` fetches nothing: it compares
+the files with the manifests.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -23,7 +25,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 STATIC = ROOT / "src" / "softmend" / "web" / "static"
 TEST_VENDOR = ROOT / "tests" / "browser" / "vendor"
-TYPES = ROOT / "tools" / "js" / "vendor"
+JS = ROOT / "tools" / "js"
+TYPES = JS / "vendor"
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,12 @@ class Package:
     version: str
     licence: str
     files: dict[str, str] = field(default_factory=dict)  # path in the package -> path in the folder
+    bundles: dict[str, str] = field(default_factory=dict)  # our entry in tools/js -> path likewise
+
+    @property
+    def paths(self) -> list[str]:
+        """Return the paths of its files in the folder, in order."""
+        return sorted([*self.files.values(), *self.bundles.values()])
 
 
 @dataclass(frozen=True)
@@ -81,6 +90,19 @@ SHELVES = (
                     "dist/uPlot.min.css": "vendor/uplot/uPlot.min.css",
                     "LICENSE": "vendor/uplot/LICENSE",
                 },
+            ),
+            Package(
+                "three",
+                "0.187.0",
+                "MIT",
+                {"LICENSE": "vendor/three/LICENSE"},
+                {"scan_bundle.js": "vendor/three/scan_bundle.js"},
+            ),
+            Package(
+                "three-mesh-bvh",
+                "0.9.17",
+                "MIT",
+                {"LICENSE": "vendor/three-mesh-bvh/LICENSE"},
             ),
             Package(
                 "source-sans",
@@ -148,6 +170,16 @@ def unpack(package: Package, into: Path) -> Path:
     return into / package.name / "package"
 
 
+def bundle(entry: str, target: Path) -> None:
+    """Bundle one of our entries with what it names, as pinned, into one module."""
+    subprocess.run([npm(), "ci", "--prefix", str(JS), "--ignore-scripts", "--silent"], check=True)
+    tool = JS / "node_modules" / "@esbuild"
+    binary = next(path for path in sorted(tool.glob("*/bin/esbuild*")) if path.is_file())
+    order = [str(binary), entry, "--bundle", "--format=esm", "--minify", "--target=es2022"]
+    order += ["--legal-comments=inline", "--log-level=warning", f"--outfile={target}"]
+    subprocess.run(order, cwd=JS, check=True)
+
+
 def sha256(path: Path) -> str:
     """Return the SHA-256 of a file's bytes, in hex."""
     return hashlib.sha256(path.read_bytes()).hexdigest()
@@ -177,11 +209,13 @@ def stock(shelf: Shelf) -> None:
                 target = shelf.folder / outside
                 target.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copyfile(source / inside, target)
+            for ours, outside in package.bundles.items():
+                bundle(ours, shelf.folder / outside)
         entry: dict[str, object] = {
             "name": package.name,
             "version": package.version,
             "licence": package.licence,
-            "files": {path: sha256(shelf.folder / path) for path in sorted(package.files.values())},
+            "files": {path: sha256(shelf.folder / path) for path in package.paths},
         }
         scripts = [p for p in package.files.values() if p.endswith("openseadragon.min.js")]
         if scripts:
@@ -194,7 +228,7 @@ def stock(shelf: Shelf) -> None:
 def differences(shelf: Shelf) -> list[str]:
     """Return what stands in a shelf otherwise than its manifest says, one sentence each."""
     written = json.loads(shelf.manifest.read_text(encoding="utf-8"))["packages"]
-    wanted = [(p.name, p.version, sorted(p.files.values())) for p in shelf.packages]
+    wanted = [(p.name, p.version, p.paths) for p in shelf.packages]
     listed = [(p["name"], p["version"], sorted(p["files"])) for p in written]
     found = [] if wanted == listed else [f"{shelf.manifest}: packages differ from tools/vendor.py"]
     for package in written:

@@ -37,6 +37,14 @@ def test_every_package_carries_its_licence(shelf: Shelf) -> None:
         assert any("LICENSE" in path for path in package["files"]), package["name"]
 
 
+def test_what_is_bundled_is_of_the_versions_that_the_lock_pins() -> None:
+    lock = json.loads((ROOT / "tools" / "js" / "package-lock.json").read_text(encoding="utf-8"))
+    pinned = {name: one["version"] for name, one in lock["packages"].items() if "version" in one}
+    packages = {one.name: one.version for shelf in SHELVES for one in shelf.packages}
+    for name in ("three", "three-mesh-bvh"):
+        assert pinned[f"node_modules/{name}"] == packages[name]
+
+
 def test_a_changed_file_is_found(tmp_path: Path) -> None:
     (tmp_path / "x.js").write_text("changed")
     entry = {"name": "x", "version": "1", "licence": "MIT", "files": {"x.js": "0" * 64, "y.js": ""}}
