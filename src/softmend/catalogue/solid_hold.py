@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 
 from softmend.catalogue.computation import Asked, Model, Number, Words
 from softmend.catalogue.solid_mass import MassInput, Weighty, weighty
-from softmend.catalogue.solid_scan import MM_PER_M, Place
+from softmend.catalogue.solid_scan import MM_PER_M, At, Place, in_file
 from softmend.errors import InputError
 
 if TYPE_CHECKING:
@@ -66,16 +66,15 @@ class HoldInput(MassInput):
 
 
 @dataclass(frozen=True, eq=False)
-class Held:
-    """An object on its supports: mass, beam, down, weight, and where it may be touched [m, N]."""
+class OnPads:
+    """A beam to be laid on pads: down, weight, centre of gravity, metres to a unit of the file."""
 
-    weighty: Weighty
     beam: Beam
     down: Array
     weight: float
     centre: Array
     spread: float
-    free: Array
+    factor: float
 
     @property
     def holding(self) -> Holding:
@@ -83,6 +82,24 @@ class Held:
         from softmend.science.solid.holding import Holding
 
         return Holding(self.beam, self.down, self.centre, self.spread)
+
+    def at(self, place: Any) -> At:
+        """Return a place [m] in the file's own coordinates."""
+        return in_file(place, self.factor)
+
+    def places(self, points: Any) -> Array:
+        """Return points of the file in metres."""
+        from softmend.science.solid.holding import vectors
+
+        return vectors(points, self.factor)
+
+
+@dataclass(frozen=True, eq=False)
+class Held(OnPads):
+    """An object on its supports, with its scan and where it may be touched [m, N]."""
+
+    weighty: Weighty
+    free: Array
 
     @property
     def percents(self) -> Any:
@@ -107,7 +124,9 @@ def held(given: HoldInput, asked: Asked) -> Held | tuple[str, ...]:
     centre = found.mass.centre if found.mass else _mean_centre(found)
     spread = found.mass.spread if found.mass else 0.0
     free = _free(given, beam)
-    return Held(found, beam, direction(given.down), mass * GRAVITY, centre, spread, free)
+    down = direction(given.down)
+    factor = found.scan.unit.factor
+    return Held(beam, down, mass * GRAVITY, centre, spread, factor, found, free)
 
 
 def _mean_centre(found: Weighty) -> Array:
@@ -133,7 +152,7 @@ def _free(given: HoldInput, beam: Beam) -> Array:
     return free_places(beam.length, PLACES, given.pad_length_mm / MM_PER_M / 2, stretches)
 
 
-def pad_places(given: HoldInput, held_: Held) -> Array:
+def pad_places(given: HoldInput, held_: OnPads) -> Array:
     """Return the distance of each given pad along the object; refuse one on a forbidden stretch."""
     from softmend.science.solid.holding import vectors
 
@@ -142,7 +161,7 @@ def pad_places(given: HoldInput, held_: Held) -> Array:
         if pad.at_percent is not None:
             found.append(pad.at_percent / 100 * held_.beam.length)
         else:
-            found.append(held_.holding.nearest(held_.weighty.scan.places(pad.at)))
+            found.append(held_.holding.nearest(held_.places(pad.at)))
     half = given.pad_length_mm / MM_PER_M / 2
     for at in found:
         for one in given.forbidden:

@@ -65,6 +65,17 @@ class ScanInput(Model):
     length: MeasuredLength | None = None
 
 
+@dataclass(frozen=True, eq=False)
+class CheckedScan:
+    """A scan that was read and checked before, given in place of its file: it is not checked twice.
+
+    Lengths are in the file's own unit.
+    """
+
+    shape: Shape
+    notes: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Unit:
     """Metres to a unit of the file, the relative sd of it, and what it was agreed by."""
@@ -114,6 +125,8 @@ def checked_scan(asked: Asked, field: str = "scan_file") -> tuple[Shape, tuple[s
             remedy="name a scan file",
         )  # fmt: skip
     scan = asked.files[field]
+    if isinstance(scan, CheckedScan):
+        return scan.shape, scan.notes
     return checked_shape(scan.points, scan.faces), scan.notes
 
 

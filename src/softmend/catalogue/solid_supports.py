@@ -9,7 +9,15 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from softmend.catalogue.computation import Asked, Computation, Model, Number
-from softmend.catalogue.solid_hold import PA_PER_KPA, Held, HoldInput, held, pad_places, pressure
+from softmend.catalogue.solid_hold import (
+    PA_PER_KPA,
+    Held,
+    HoldInput,
+    OnPads,
+    held,
+    pad_places,
+    pressure,
+)
 from softmend.catalogue.solid_scan import (
     MM_PER_M,
     NOT_LIFTING,
@@ -117,7 +125,7 @@ def solid_supports(given: SupportsInput, asked: Asked) -> SupportsAnswer:
                 answer="cannot say", reasons=tuple(chosen), warnings=tail,
                 trade_off=_curve(given, found, layouts), **general,
             )  # fmt: skip
-    standing = _standing(given, found, at)
+    standing = standing_on_pads(given, found, at)
     if isinstance(standing, str):
         return SupportsAnswer(
             answer="cannot say", reasons=(standing,), warnings=(*warnings, *tail), **general
@@ -190,7 +198,9 @@ def _lifting(given: SupportsInput, found: Held) -> LayoutFound | None:
     return None if best is None else _layout(found, layouts, best)
 
 
-def _standing(given: SupportsInput, found: Held, at: Any) -> tuple[dict[str, Any], list[str]] | str:
+def standing_on_pads(
+    given: SupportsInput, found: OnPads, at: Any
+) -> tuple[dict[str, Any], list[str]] | str:
     """Return what the pads carry and how far it is from tipping, or why it does not stand."""
     from softmend.science.solid.bending import bending_stress
 
@@ -249,11 +259,13 @@ def _notes(given: SupportsInput, told: dict[str, Any], carried: Any) -> list[str
     return notes
 
 
-def _pad(given: HoldInput, found: Held, at: float, radius: float, carried: Any, k: int) -> PadFound:
+def _pad(
+    given: HoldInput, found: OnPads, at: float, radius: float, carried: Any, k: int
+) -> PadFound:
     force, most = float(carried.forces[k]), float(carried.high[k])
     return PadFound(
         at_percent=round(100 * at / found.beam.length, 1),
-        at=found.weighty.scan.at(found.beam.place(at)),
+        at=found.at(found.beam.place(at)),
         force_n=float(f"{force:.3g}"),
         least_n=float(f"{carried.low[k]:.3g}"),
         most_n=float(f"{most:.3g}"),
