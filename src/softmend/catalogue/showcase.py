@@ -44,14 +44,9 @@ from softmend.science.climate.record import DAY
 from softmend.science.climate.series import Unbroken, summary
 from softmend.science.propagation import Spread, spread
 from softmend.science.uncertain import Array, Uncertain
+from softmend.tables.case_assumed import case_assumed
 
 KG_PER_G = 1e-3
-GUESSED = (0.3, 1.0, 3.0)
-"""A guessed air exchange may be a third or three times of what it is taken for."""
-BUFFER_DRIFT = (0.1, 0.2, 0.35)
-"""How much a buffer's humidity rises with each kelvin [%RH/K]; quoted and derived."""
-GUESSED_WARMING = (0.0, 0.5, 2.0)
-"""How much warmer than its room a case may be [K]; estimated."""
 STEADIES = "Buffer steadies; it does not lift."
 Volume: TypeAlias = Annotated[Number, Field(gt=0, le=1000)]
 
@@ -74,11 +69,12 @@ class Case(Model):
     def exchange(self) -> Uncertain:
         """Return the air changes a day, wide when they are not measured."""
         if self.exchange_per_day is None:
-            return Uncertain.from_low_typical_high(*GUESSED)
+            return _assumed("air exchange")
         value = self.exchange_per_day.uncertain()
         if self.exchange_per_day.kind == "measured" or value.band.low < 0.5 * value.typical:
             return value
-        return Uncertain.from_low_typical_high(*(value.typical * share for share in GUESSED))
+        shares = case_assumed("air exchange").points
+        return Uncertain.from_low_typical_high(*(value.typical * share for share in shares))
 
     def known(self) -> Known:
         """Return the case as science takes it; InputError for a buffer without a capacity."""
@@ -95,10 +91,10 @@ class Case(Model):
             capacity=capacity.uncertain().scaled(KG_PER_G) if capacity else Uncertain.exact(0.0),
             drift=self.buffer_drift.uncertain()
             if self.buffer_drift
-            else Uncertain.from_low_typical_high(*BUFFER_DRIFT),
+            else _assumed("rise of a buffer with heat"),
             warming=self.warming_k.uncertain()
             if self.warming_k
-            else Uncertain.from_low_typical_high(*GUESSED_WARMING),
+            else _assumed("case warmer than its room"),
         )
 
     def warnings(self) -> Iterator[str]:
@@ -134,6 +130,10 @@ class Case(Model):
                 yield worked(name, value, unit)
             elif name != "capacity of the buffer" or self.buffer_kg:
                 yield WorkingValue(name=name, text=wide, kind="estimated", origin="wide")
+
+
+def _assumed(name: str) -> Uncertain:
+    return Uncertain.from_low_typical_high(*case_assumed(name).points)
 
 
 class SimulateInput(RecordInput):

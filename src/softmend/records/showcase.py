@@ -17,6 +17,7 @@ class Showcase:
 
     `start_percent` is the humidity that its buffer was brought to; None: the room's own.
     `source_m2` is what gives off gases inside, such as wood or fresh paint, by its face.
+    `buffer_from` is what the mass of the buffer rests on: weighed in, or computed for what.
     """
 
     place_id: str
@@ -33,6 +34,7 @@ class Showcase:
     gel_conditioned_on: str = NOT_KNOWN
     gel_routine: str = NOT_KNOWN
     note: str = NOT_KNOWN
+    buffer_from: str = NOT_KNOWN
 
 
 SHOWCASE_LIMITS: dict[str, tuple[str, str, float, float]] = {

@@ -16,7 +16,7 @@ from softmend.report.content import Working
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.quantities import Outcome, outcome
 from softmend.services.places.account import room_record
-from softmend.services.places.drawn import months_of
+from softmend.services.places.drawn import season_swing
 from softmend.services.places.keep import keep_place_run, kept_place_run
 from softmend.services.places.plans import body_payload, case_payload
 from softmend.services.places.record import Record
@@ -118,11 +118,10 @@ def kept_coat(reader: Reader, dossier_id: str) -> tuple[Entry, Outcome, str] | N
 def _swing(record: Record | None) -> tuple[float, str, float | None]:
     if record is None:
         return ASSUMED_SWING, "assumed: no record of the room", None
-    whole = [one.mean_percent for one in months_of(record, "UTC") if one.coverage_percent > 50]
     mean = float(record.hours.rh.mean())
-    if len(whole) < 12:
+    swing = season_swing(record)
+    if swing is None:
         return ASSUMED_SWING, "assumed: the record has not seen a whole year", mean
-    swing = round(max(1.0, (max(whole) - min(whole)) / 2), 1)
     return swing, "half the span of the monthly means of the room's record", mean
 
 

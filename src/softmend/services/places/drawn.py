@@ -111,6 +111,12 @@ def days_of(record: Record) -> list[Day]:
     return [Day(*row) for row in zip(*(column.tolist() for column in columns), strict=True)]
 
 
+def season_swing(record: Record) -> float | None:
+    """Return half the span of the monthly means [%RH]; None before a whole year was seen."""
+    whole = [one.mean_percent for one in months_of(record, "UTC") if one.coverage_percent > 50]
+    return round(max(1.0, (max(whole) - min(whole)) / 2), 1) if len(whole) >= 12 else None
+
+
 def zone_named(zone: str) -> Any:
     """Return a named zone, or UTC for one that is not known."""
     if zone == NOT_KNOWN:

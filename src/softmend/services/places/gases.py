@@ -10,16 +10,11 @@ from softmend.science.climate.dust import dust_share
 from softmend.science.climate.pollutant import concentration, share_from_room
 from softmend.services.places.plans import Ranged
 from softmend.tables import table
+from softmend.tables.case_assumed import case_assumed
 
 DAY, HOUR = 86400.0, 3600.0
-GUESSED = (0.3, 1.0, 3.0)
-"""Air changes a day of a case that nobody measured; estimated."""
-LOADING = 6.0
-"""Surface that takes a gas up, in each m3 of a case [m2/m3]; estimated."""
-EMISSION = 10e-9 / HOUR
-"""Acid given off by wood or fresh paint [kg/(m2 s)], 10 ug/(m2 h); estimated."""
-UG_PER_KG = 1e9
-DISTANCES_M = (0.5, 1.0, 1.5)
+KG_PER_UG = 1e-9
+DISTANCES = ("first", "second", "third")
 
 
 @dataclass(frozen=True)
@@ -43,7 +38,7 @@ def gases_of(case: Showcase | None) -> tuple[Gas, ...]:
     if case is None:
         return ()
     told = case.exchange_per_day
-    exchange = GUESSED if told is None else (told.low, told.typical, told.high)
+    exchange = _guessed() if told is None else (told.low, told.typical, told.high)
     found = []
     for row in table("case_gases").rows:
         speed = row["deposition_m_per_h"]
@@ -63,7 +58,18 @@ def gases_of(case: Showcase | None) -> tuple[Gas, ...]:
 
 def dust_beside_path() -> tuple[tuple[float, float], ...]:
     """Return distances from the visitors' path [m] and the share of its dust there [%]."""
-    return tuple((one, 100 * float(dust_share(one))) for one in DISTANCES_M)
+    rows = (case_assumed(f"{one} distance from the path") for one in DISTANCES)
+    return tuple((one.typical, 100 * float(dust_share(one.typical))) for one in rows)
+
+
+def assumed_of_gases() -> tuple[float, float, str]:
+    """Return what the gases rest on: surface [m2/m3], acid given off [ug/(m2 h)], and its mark."""
+    loading, emission = case_assumed("surface that takes a gas up"), case_assumed("acid given off")
+    return loading.typical, emission.typical, f"{loading.kind}, {loading.source}"
+
+
+def _guessed() -> tuple[float, float, float]:
+    return case_assumed("air exchange").points
 
 
 def _comes_from(text: str) -> str:
@@ -71,9 +77,14 @@ def _comes_from(text: str) -> str:
 
 
 def _share(a_day: float, speed_m_h: float) -> float:
-    return float(share_from_room(a_day / DAY, speed_m_h / HOUR, LOADING))
+    return float(share_from_room(a_day / DAY, speed_m_h / HOUR, _loading()))
 
 
 def _own(a_day: float, speed_m_h: float, per_volume: float) -> float:
-    found = concentration(a_day / DAY, EMISSION, per_volume, speed_m_h / HOUR, LOADING)
-    return UG_PER_KG * float(found)
+    emission = case_assumed("acid given off").typical * KG_PER_UG / HOUR
+    found = concentration(a_day / DAY, emission, per_volume, speed_m_h / HOUR, _loading())
+    return float(found) / KG_PER_UG
+
+
+def _loading() -> float:
+    return case_assumed("surface that takes a gas up").typical

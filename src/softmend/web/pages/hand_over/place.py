@@ -15,7 +15,7 @@ from softmend.records.place import OBJECT_LIMITS, ObjectInAir, ObjectPlace, Shap
 from softmend.services.hand_over.place import PlacePage, keep_place, kept_place, place_page
 from softmend.services.legal_flags import today_at
 from softmend.services.places.account import NEVER_PERMITS
-from softmend.services.places.gases import dust_beside_path
+from softmend.services.places.gases import assumed_of_gases, dust_beside_path
 from softmend.services.places.house import cases_in, places_in
 from softmend.services.places.tied import say_of_object, stand_object
 from softmend.web.answering import go_on
@@ -124,6 +124,7 @@ def climate(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         is_whole=False,
         is_tried=False,
         dust=dust_beside_path(),
+        assumed=assumed_of_gases(),
     )
 
 
@@ -190,6 +191,7 @@ def _answer(request: Request, page: PlacePage, *, is_whole: bool, is_tried: bool
         is_whole=is_whole,
         is_tried=is_tried,
         dust=dust_beside_path(),
+        assumed=assumed_of_gases(),
     )
 
 

@@ -3,9 +3,10 @@
 
 from __future__ import annotations
 
-from softmend.web.pages.places import bring_in, front
+from softmend.web.pages.places import bring_in, case, front
 
 PAGES = (
     front,
     bring_in,
+    case,
 )

@@ -65,6 +65,7 @@ class CaseForm(ToldForm):
     volume_m3: Line = ""
     buffer: Line = ""
     buffer_kg: Line = ""
+    buffer_from: Line = ""
     start_percent: Line = ""
     source_m2: Line = ""
     gel_checked_every_days: Line = ""
@@ -88,6 +89,7 @@ class CaseForm(ToldForm):
             gel_conditioned_on=known(self.gel_conditioned_on),
             gel_routine=known(self.gel_routine),
             note=known(self.note),
+            buffer_from=known(self.buffer_from),
             **self.told(SHOWCASE_LIMITS),
         )
 
