@@ -45,7 +45,8 @@ def test_every_page_of_propose_is_accessible_and_fits(
 
 def answer_options(page: Page) -> None:
     """Say what comes of each option, add a fuller one, and choose it."""
-    page.click(".tabs a:has-text('Options')")
+    page.click(".groups a:has-text('What and why')")
+    page.click(".within a[aria-current=page]:has-text('Options')")
     for result in ("it stays as it is", "a support and a cover"):
         page.fill("[name=result]", result)
         page.fill("[name=risk]", "the crack gathers dust")

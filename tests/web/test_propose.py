@@ -16,7 +16,7 @@ from softmend.services.examine.marks import record_mark
 from softmend.services.propose.consents import points_hash, standings_in
 from softmend.services.propose.proposals import options_in, plan_in
 from softmend.services.recording import current_records, record_one
-from softmend.web.pages.propose.frame import PARTS
+from softmend.web.pages.propose.frame import GROUPS
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
@@ -69,7 +69,8 @@ def newest(bench: Bench, dossier_id: str, kind: str) -> tuple[str, str]:
 def test_every_page_of_propose_opens_on_an_empty_dossier_and_says_it_is_invented(
     client: TestClient, dossier_id: str
 ) -> None:
-    for page, _name in (*PARTS, ("law", ""), ("since", "")):
+    pages = [page for _name, parts in GROUPS for page, _part in parts]
+    for page in (*pages, "law", "since"):
         shown = client.get(f"/dossiers/{dossier_id}/{page}")
         assert shown.status_code == 200, page
         assert "invented</strong>" in shown.text, page

@@ -12,6 +12,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from softmend.web import words
+from softmend.web.groups import examine_groups
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -59,6 +60,10 @@ def _environment() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals |= {"_": words.said, "many": words.counted}
+    environment.globals |= {
+        "_": words.said,
+        "many": words.counted,
+        "examine_groups": examine_groups,
+    }
     environment.filters |= words.FILTERS
     return environment

@@ -29,10 +29,12 @@ from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.hours_form import HoursForm, form_rows
-from softmend.web.pages.propose.frame import PARTS
+from softmend.web.pages.propose.frame import parts_shown
 from softmend.web.rendering import render
 
 router = APIRouter()
+
+HERE = "propose/hours"
 
 # How the templates say hours and days.
 _WORDS: dict[str, Any] = {
@@ -49,7 +51,11 @@ def hours(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
     with bench.store.reading() as reader:
         dossier = opened(reader, dossier_id)
         kept = estimates_in(reader, dossier_id)
-        shown: dict[str, Any] = {"dossier": dossier, "parts": PARTS, "kept": kept}
+        shown: dict[str, Any] = {
+            "dossier": dossier,
+            "kept": kept,
+            **parts_shown(bench, reader, dossier_id, HERE),
+        }
         if kept:
             run = kept[0].estimate.weeks_run
             shown |= {
@@ -59,7 +65,7 @@ def hours(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
                 "total": kept[0].estimate.hours_run.outputs,
                 "picture": weeks_svg(weeks_of(run.inputs, run.outputs)),
             }
-    return render(request, "hours.html", here="propose/hours", **_WORDS, **shown)
+    return render(request, "hours.html", here=HERE, **_WORDS, **shown)
 
 
 @router.get("/dossiers/{dossier_id}/propose/hours/new")
@@ -72,12 +78,13 @@ def new_estimate(
         plan = plan_to_begin_with(bench, reader, dossier_id)
         counted = task_quantities(reader, dossier_id)
         kept = estimates_in(reader, dossier_id)
+        parts = parts_shown(bench, reader, dossier_id, HERE)
     return render(
         request,
         "hours_new.html",
-        here="propose/hours",
+        here=HERE,
         dossier=dossier,
-        parts=PARTS,
+        **parts,
         rows=form_rows(plan, counted),
         calendar=plan.calendar,
         classes=list(EstimateClass),

@@ -12,8 +12,10 @@ from pydantic import Field
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.hand_over.closing import is_closed
+from softmend.services.hand_over.return_states import return_states
 from softmend.services.hand_over.return_steps import return_steps
 from softmend.services.store import Reader
+from softmend.web.groups import shown_groups
 from softmend.web.words import said as _
 
 Line = Annotated[str, Field(max_length=2000)]
@@ -23,26 +25,30 @@ EntryId = Annotated[str, Field(max_length=40)]
 PDF = "application/pdf"
 DOCX = "application/vnd.openxmlformats-officedocument.wordprocessingml.document"
 
-PARTS = (
-    ("return", _("Hand over")),
-    ("return/care", _("Care")),
-    ("return/climate", _("Climate")),
-    ("return/coat", _("Coat or not")),
-    ("return/light", _("Light")),
-    ("return/custody", _("Custody")),
-    ("return/places", _("Places")),
-    ("return/papers", _("House forms")),
-    ("return/closing", _("Close")),
+GROUPS = (
+    (_("Hand over"), (("return", _("Hand over")), ("return/papers", _("House forms")))),
+    (
+        _("How it is kept"),
+        (
+            ("return/care", _("Care")),
+            ("return/climate", _("Climate")),
+            ("return/light", _("Light")),
+            ("return/coat", _("Coat or not")),
+        ),
+    ),
+    (_("Where it is"), (("return/custody", _("Custody")), ("return/places", _("Places")))),
+    (_("Close"), (("return/closing", _("Close")),)),
 )
 
 
 def frame(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str, Any]:
     """Return what the frame of a page of Return shows."""
+    steps = return_steps(bench, reader, dossier_id)
     return {
         "here": here,
         "dossier": opened(reader, dossier_id),
-        "steps": return_steps(bench, reader, dossier_id),
-        "parts": PARTS,
+        "steps": steps,
+        "groups": shown_groups(GROUPS, here, return_states(reader, dossier_id, steps)),
         "closed": is_closed(reader, dossier_id),
     }
 

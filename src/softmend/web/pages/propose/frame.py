@@ -12,9 +12,11 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.vocabulary import term
 from softmend.services.legal_flags import today_at
+from softmend.services.propose.propose_states import propose_states
 from softmend.services.propose.propose_steps import propose_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
+from softmend.web.groups import shown_groups
 from softmend.web.numbers import maybe_number, typed_number
 from softmend.web.words import said as _
 
@@ -26,26 +28,45 @@ Numbers = Annotated[list[Number], Field(max_length=500)]
 
 MOST_HOURS = 100_000.0
 
-PARTS = (
-    ("propose", _("Proposal")),
-    ("propose/options", _("Options")),
-    ("propose/why", _("Why")),
-    ("propose/steps", _("Steps")),
-    ("propose/materials", _("Materials")),
-    ("propose/fills", _("Fills")),
-    ("propose/removals", _("Removals")),
-    ("propose/spots", _("Spot tests")),
-    ("propose/off", _("What takes it off")),
-    ("propose/solvents", _("Solvents")),
-    ("propose/air", _("The air")),
-    ("propose/surface", _("Coating")),
-    ("propose/tint", _("Tint")),
-    ("propose/hours", _("Hours")),
-    ("propose/limits", _("Limits")),
-    ("propose/consent", _("Consent")),
-    ("propose/secure", _("Secure now")),
-    ("propose/wet", _("Before wet work")),
-    ("propose/print", _("Print")),
+# In the order of the work. What waits for nobody stands first.
+GROUPS = (
+    (_("Overview"), (("propose", _("Proposal")), ("propose/secure", _("Secure now")))),
+    (_("What and why"), (("propose/options", _("Options")), ("propose/why", _("Why")))),
+    (
+        _("Old work off"),
+        (
+            ("propose/removals", _("Removals")),
+            ("propose/spots", _("Spot tests")),
+            ("propose/off", _("What takes it off")),
+            ("propose/solvents", _("Solvents")),
+            ("propose/air", _("The air")),
+        ),
+    ),
+    (
+        _("Fills and tint"),
+        (
+            ("propose/fills", _("Fills")),
+            ("propose/tint", _("Tint")),
+            ("propose/surface", _("Coating")),
+        ),
+    ),
+    (
+        _("Steps and hours"),
+        (
+            ("propose/steps", _("Steps")),
+            ("propose/materials", _("Materials")),
+            ("propose/wet", _("Before wet work")),
+            ("propose/hours", _("Hours")),
+        ),
+    ),
+    (
+        _("Limits and consent"),
+        (
+            ("propose/limits", _("Limits")),
+            ("propose/print", _("Print")),
+            ("propose/consent", _("Consent")),
+        ),
+    ),
 )
 
 
@@ -54,9 +75,15 @@ def frame(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str,
     return {
         "here": here,
         "dossier": opened(reader, dossier_id),
-        "steps": propose_steps(reader, dossier_id, today_at(bench)),
-        "parts": PARTS,
+        **parts_shown(bench, reader, dossier_id, here),
     }
+
+
+def parts_shown(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str, Any]:
+    """Return what to do next, and the parts of the stage with how each stands."""
+    steps = propose_steps(reader, dossier_id, today_at(bench))
+    states = propose_states(reader, dossier_id, steps)
+    return {"steps": steps, "groups": shown_groups(GROUPS, here, states)}
 
 
 def places_in(reader: Reader, dossier_id: str) -> dict[str, list[tuple[int, str]]]:
