@@ -165,7 +165,7 @@ def _warnings(given: ExchangeInput, found: Decay) -> Iterator[str]:
     if found.half_width > WIDE * found.rate:
         yield "The interval is wide: look at the curve before using the figure."
     if given.from_hours is None:
-        yield "The decay was taken from its highest reading on; give a first hour to choose another."
+        yield "The decay was taken from its highest reading on; give a first hour to choose it."
     yield "One test is one weather: repeat it. A person must look at the curve."
 
 

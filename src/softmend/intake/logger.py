@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from softmend.errors import InputError, NotFoundError
 from softmend.intake.logger_clock import clock_of
 from softmend.intake.logger_columns import Column, Meaning
+from softmend.intake.logger_doubts import refuse_other_headers, refuse_record_after_record
 from softmend.intake.logger_stamps import Order
 from softmend.intake.logger_table import FileTable, cells_to_table, table_of
 from softmend.intake.logger_text import text_of
@@ -107,9 +108,11 @@ class LoggerFile:
         _check(told)
         table, encoding = self._table(told)
         order = Order(told.day_order) if told.day_order else None
+        refuse_other_headers(table)
         readings = [line for line in table.lines if not _repeats(line.cells, table)]
         texts = [*table.names, *table.before]
         clock = clock_of(table.names, [line.cells for line in readings], texts, order)
+        refuse_record_after_record(table, readings, clock.seconds)
         values = read_values(table, readings, clock, told)
         return self._record(table, encoding, readings, values)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from softmend.errors import InputError
 from softmend.intake.logger_columns import TIME_NAME
+from softmend.intake.logger_doubts import refuse_half_clocks
 from softmend.intake.logger_stamps import (
     NOT_STATED,
     Order,
@@ -53,7 +54,7 @@ def clock_of(
     dated = _column(sample, names, is_stamp)
     if dated is not None:
         return _of_stamps(dated, names, rows, texts, order)
-    for reader in (_packed, _epoch, _serial):
+    for reader in (_packed_day, _packed, _epoch, _serial):
         for place in _numeric_places(names):
             found = reader(place, names, rows)
             if found is not None:
@@ -91,9 +92,10 @@ def _of_stamps(
     columns: tuple[int, ...] = (dated,)
     stamps = read_stamps(cells)
     if not stamps.has_clock:
-        beside = _clock_beside(rows[:2000], names)
-        if beside is not None and beside != dated:
-            cells = [f"{day} {hour}" for day, hour in zip(cells, _cells(rows, beside), strict=True)]
+        beside = _clock_beside(rows[:2000], names, dated)
+        if beside is not None:
+            hours = _clock_cells(_cells(rows, beside))
+            cells = [f"{day} {hour}" for day, hour in zip(cells, hours, strict=True)]
             stamps, columns = read_stamps(cells), (dated, beside)
     order, known_from = _order(stamps, cells, texts, stated)
     days = _days(stamps.parts, order)
@@ -106,19 +108,42 @@ def _of_stamps(
                        if k and not np.isfinite(s)),
             remedy="State the other order",
         )  # fmt: skip
+    refuse_half_clocks(stamps, seconds, has_clock=len(columns) == 2 or stamps.has_clock)
     notes = (
         () if stamps.has_clock or len(columns) == 2 else ("The stamps are dates without a time.",)
     )
     return Clock(seconds, stamps.offset_min, columns, "dates", order, known_from, notes=notes)
 
 
-def _clock_beside(rows: Sequence[Sequence[str]], names: Sequence[str]) -> int | None:
+def _clock_beside(rows: Sequence[Sequence[str]], names: Sequence[str], dated: int) -> int | None:
     """Return the column of the time of day; a figure such as 21.50 is one only by its name."""
     plain = _column(rows, names, lambda cell: ":" in cell and is_clock(cell))
-    if plain is not None:
+    if plain is not None and plain != dated:
         return plain
-    dotted = _column(rows, names, is_clock)
-    return dotted if dotted is not None and TIME_NAME.search(names[dotted]) else None
+    for test in (is_clock, _is_whole_hour):
+        for place, name in enumerate(names):
+            cells = [row[place] for row in rows if len(row) > place and row[place]]
+            if place != dated and TIME_NAME.search(name) and cells and all(map(test, cells)):
+                return place
+    return None
+
+
+def _is_whole_hour(cell: str) -> bool:
+    """Return whether a cell is an hour, or an hour and its minutes as four figures."""
+    return cell.isdigit() and (int(cell) <= 24 or (len(cell) in (3, 4) and int(cell[-2:]) < 60))
+
+
+def _clock_cells(cells: Sequence[str]) -> list[str]:
+    """Return times of day as they are read; whole hours and four figures get their colon."""
+    found = []
+    for cell in cells:
+        if not _is_whole_hour(cell):
+            found.append(cell)
+        elif len(cell) <= 2:
+            found.append(f"{int(cell):02d}:00")
+        else:
+            found.append(f"{int(cell[:-2]):02d}:{cell[-2:]}")
+    return found
 
 
 def _days(parts: NDArray[np.int64], order: Order) -> NDArray[np.int64]:
@@ -234,6 +259,23 @@ def _serial(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> 
     seconds = np.where(inside, np.round((values - _SERIAL_ZERO) * _DAY_S), np.nan)
     told = "a spreadsheet's day numbers"
     return Clock(seconds, _no_offset(rows), (place,), told)
+
+
+def _packed_day(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> Clock | None:
+    """Return days of eight figures with the time of day beside them, or None."""
+    cells = _cells(rows, place)
+    days = [cell if re.fullmatch(r"(19|20)\d{6}", cell) else "" for cell in cells]
+    beside = _clock_beside(rows[:2000], names, place)
+    if sum(map(bool, days)) < ENOUGH * len(rows) or beside is None:
+        return None
+    hours = _clock_cells(_cells(rows, beside))
+    written = [f"{day[:4]}-{day[4:6]}-{day[6:]} {hour}" if day else ""
+               for day, hour in zip(days, hours, strict=True)]  # fmt: skip
+    stamps = read_stamps(written)
+    counted = _days(stamps.parts, Order.YEAR_FIRST)
+    seconds = np.where(stamps.ok, counted * _DAY_S + stamps.seconds, np.nan)
+    told = "packed days, the time beside"
+    return Clock(seconds, stamps.offset_min, (place, beside), told, Order.YEAR_FIRST, "the figures")
 
 
 def _packed(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> Clock | None:

@@ -42,8 +42,9 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
     for meaning, words in (
         (
             Meaning.UNUSED,
-            r"dew|taupunkt|ros[ée]e|roc[ií]o|rugiada|kastepiste|dauwpunt|daggpunkt|wet.?bulb|"
-            r"feuchtkugel|vpd|enthalp|abs\w*\.? ?(hum|feuch)|absol|mixing|g/m|g/kg|mm ?hg|hpa|"
+            r"dew|taupunkt|точка росы|露点|harmatpont|punkt rosy|rosný|"
+            r"ros[ée]e|roc[ií]o|rugiada|kastepiste|dauwpunt|daggpunkt|wet.?bulb|"
+            r"feuchtkugel|vpd|enthalp|abs\w*\.? ?(hum|feuch)|absol|абс|mixing|g/m|g/kg|mm ?hg|hpa|"
             r"press|druck|batt|volt|signal|rssi|status|alarm|limit|set.?point|coupler|host|"
             r"end of file|stopped|logged|event|\bmin\b|\bmax\b|minimum|maximum|^w$|heat index",
         ),
@@ -53,18 +54,20 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
             Meaning.HUMIDITY,
             r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|\bhum\b|feuch|\br\.?f\.?\b|"
             r"h[uú]med|umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|"
-            r"^hr\b|^ur\b|^%$|^rhe?$|^rh",
+            r"^hr\b|^ur\b|^%$|^rhe?$|^rh|влажн|湿度|υγρασ|p[aá]ratart|\bnem\b|vlaga|drėgm|niisk|mitrum|"
+            r"^\[?u\]?$|^u \[%\]",
         ),
         (
             Meaning.TEMPERATURE,
             r"temp|celsius|fahrenheit|°\s?[cf]|deg\.? ?[cf]\b|^t[a-z]?[_ .-]?\d*(\W|$)|^t_|lämpö|"
-            r"teplota|^ta$|^\W?[cf]\W?$|^te$",
+            r"teplot|^ta$|^\W?[cf]\W?$|^te$|[\s_]t(?:\W|$)|℃|℉|темп|温度|溫度|θερμ|hőm|sıcakl",
         ),
     )
 )
 TIME_NAME = re.compile(
-    r"date|time|zeit|datum|uhr|horodat|fecha|hora|heure|aika|päiv|tid\b|tijd|data\b|ora\b|stamp|utc|"
-    r"gmt|unix|epoch|^t_utc|serial day|^dt$|^id$",
+    r"date|time|zeit|datum|uhr|horodat|fecha|hora|heure|hour|stund|uur|timme|aika|päiv|tid\b|tijd|"
+    r"data\b|ora\b|stamp|utc|gmt|unix|epoch|дата|время|日時|時刻|日期|时间|idő|tarih|czas|čas\b|"
+    r"godz|ημερ|ώρα|kell|klo\b|^t_utc|serial day|^dt$|^id$",
     re.IGNORECASE,
 )
 LOGGER_NAME = re.compile(
@@ -78,14 +81,14 @@ _LABELS = (
     re.compile(r"LGR S/N:\s*([^,)]+)"),
 )
 _UNIT = re.compile(
-    r"(°\s?[CF]|º\s?[CF]|deg\.? ?[CF]\b|celsius|fahrenheit|%\s?r\.?[hf]\.?|%|ppm|lux|lx\b)",
+    r"(℃|℉|°\s?[CF]|º\s?[CF]|deg\.? ?[CF]\b|celsius|fahrenheit|%\s?r\.?[hf]\.?|%|％|ppm|lux|lx\b)",
     re.IGNORECASE,
 )
 _ROLE_WORDS = re.compile(
     r"[(\[]\s*(?:[°º]?\s?[cf]|deg\.? ?[cf]|%.{0,4}|r\.?h\.?|ppm|lux|lx|k)\s*[)\]]|"
     r"relative|relativ\w*|rel\.?|\bair\b|temperatur\w*|température|temp\w*\.?|"
     r"humidit\w*|humidity|luftfeuch\w*|feuch\w*|celsius|fahrenheit|r\.?h\.?(?![a-z]{2})|"
-    r"°\s?[cf]|deg\.? ?[cf]\b|[\s_,][cf]$|%|co2|co₂|ppm|lux|\blx\b|light|illuminance|value",
+    r"°\s?[cf]|deg\.? ?[cf]\b|[\s_,][cft]$|%|co2|co₂|ppm|lux|\blx\b|light|illuminance|value",
     re.IGNORECASE,
 )
 
@@ -106,11 +109,11 @@ def unit_of(name: str) -> str:
         bare = re.search(r"[\s,(\[_/](c|f)[\])]?$", name.strip(), re.IGNORECASE)
         return f"°{bare[1].upper()}" if bare else ""
     text = found[1].lower()
-    if text.startswith("%"):
+    if text.startswith(("%", "％")):
         return "%"
     if text in {"ppm", "lux", "lx"}:
         return "lx" if text.startswith("l") else "ppm"
-    return "°F" if text.rstrip().endswith("f") or text == "fahrenheit" else "°C"
+    return "°F" if text.rstrip().endswith(("f", "℉")) or text == "fahrenheit" else "°C"
 
 
 def label_of(name: str) -> str:
@@ -120,7 +123,7 @@ def label_of(name: str) -> str:
         if found:
             return found[1].strip()
     bare = _ROLE_WORDS.sub(" ", name)
-    bare = re.sub(r"^\s*[th](?=[_\W\d]|$)", " ", bare, flags=re.IGNORECASE)
+    bare = re.sub(r"^\s*[th](?=[_\W\d]|$)|[\s_]t\s*$", " ", bare, flags=re.IGNORECASE)
     return re.sub(r"^[\s_.,;:#/()\[\]-]+|[\s_.,;:/()\[\]-]+$", "", re.sub(r"\s+", " ", bare))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from softmend.errors import InputError
 from softmend.intake.logger_columns import TIME_NAME
+from softmend.intake.logger_doubts import refuse_tables_of_days, refuse_without_dates
 from softmend.intake.logger_numbers import is_missing, split_unit
 from softmend.intake.logger_stamps import is_clock, is_stamp, packed_stamp
 
@@ -52,7 +53,10 @@ def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
     head = [line for line in lines[:LOOKED_AT] if line.strip()]
     scores = {name: _readings_in(head, DELIMITERS[name]) for name in tried}
     best = max(tried, key=lambda name: (scores[name][0], name != "blanks", scores[name][1]))
+    cells = [cut(one, DELIMITERS[_fullest(head, tried)]) for one in head]
+    refuse_tables_of_days(cells)
     if scores[best][0] == 0:
+        refuse_without_dates(cells)
         raise InputError(
             "No line of the file looks like a reading",
             allowed="lines with a date and at least one number, cells set apart by a comma, a "
@@ -62,6 +66,17 @@ def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
     return cells_to_table(
         [(i, one, cut(one, DELIMITERS[best])) for i, one in enumerate(lines, 1)], best
     )
+
+
+def _fullest(lines: Sequence[str], names: Sequence[str]) -> str:
+    """Return the delimiter that cuts most lines into the same number of cells, two or more."""
+
+    def same(name: str) -> tuple[int, bool]:
+        widths = [len(cut(line, DELIMITERS[name])) for line in lines[:200]]
+        most = max(set(widths), key=widths.count)
+        return (widths.count(most) if most > 1 else 0), name != "blanks"
+
+    return max(names, key=same)
 
 
 def cells_to_table(rows: Sequence[tuple[int, str, tuple[str, ...]]], delimiter: str) -> FileTable:
@@ -127,7 +142,11 @@ def is_reading(cells: Sequence[str]) -> bool:
 
 def _number_of_time(cell: str) -> bool:
     bare = cell.replace(",", ".")
-    if re.fullmatch(r"\d{10,16}", cell) and (packed_stamp(cell) or packed_stamp(cell, 2)):
+    if re.fullmatch(r"(19|20)\d{6}", cell) and packed_stamp(cell):
+        return True
+    if re.fullmatch(r"\d{10,16}|\d{8}T\d{4,6}Z?", cell) and (
+        packed_stamp(cell) or packed_stamp(cell, 2)
+    ):
         return True
     if not re.fullmatch(r"\d{5,19}(\.\d+)?", bare):
         return False
@@ -158,7 +177,22 @@ def _header(before: Sequence[Line], width: int) -> list[Line]:
         above = _without_sign(before[-2], width)
         if _names_columns(above, width):
             return [above, last]
+    above = _without_sign(before[-2], width) if len(before) > 1 else last
+    if len(before) > 1 and _names_groups(above, last, width):
+        return [last, above]
     return [last]
+
+
+def _names_groups(above: Line, names: Line, width: int) -> bool:
+    """Return whether a line above the header says whose columns are whose, as merged cells do."""
+    doubled = [cell for cell in names.cells if cell and names.cells.count(cell) > 1]
+    filled = [cell for cell in above.cells if cell]
+    return (
+        bool(doubled)
+        and width - 1 <= len(above.cells) <= width + 1
+        and 2 <= len(set(filled)) <= len(doubled)
+        and not any(split_unit(cell) or is_stamp(cell) for cell in filled)
+    )
 
 
 def _names_columns(line: Line, width: int) -> bool:
@@ -183,13 +217,24 @@ def _names(header: Sequence[Line], width: int, lines: Sequence[Line]) -> tuple[s
     if not header:
         return tuple(f"column {i + 1}" for i in range(width))
     names = list(header[0].cells)
-    if len(header) > 1:
+    if len(header) > 1 and header[1].number < header[0].number:
+        names = _with_groups(names, header[1].cells)
+    elif len(header) > 1:
         units = [*header[1].cells, *[""] * len(names)]
         names = [f"{name} {unit}".strip() for name, unit in zip(names, units, strict=False)]
     if _is_numbered(names, lines):
         names = ["row number", *names]
         width = max(width, len(names))
     return tuple(names[:width]) + tuple(f"column {i + 1}" for i in range(len(names), width))
+
+
+def _with_groups(names: Sequence[str], groups: Sequence[str]) -> list[str]:
+    """Return names behind the group that stands above them, or above one to their left."""
+    found, group = [], ""
+    for place, name in enumerate(names):
+        group = groups[place] if place < len(groups) and groups[place] else group
+        found.append(f"{group} {name}" if group and names.count(name) > 1 else name)
+    return found
 
 
 def _are_halves(header: Sequence[Line], width: int, lines: Sequence[Line], delimiter: str) -> bool:

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from softmend.errors import InputError, LimitError
@@ -62,7 +63,16 @@ def _decoded(data: bytes) -> tuple[str, str]:
         return data.decode("utf-8"), "UTF-8"
     except UnicodeDecodeError:
         # Bytes that cp1252 leaves undefined still stand for something in Latin-1.
+        if _is_cyrillic(data):
+            return data.decode("cp1251", errors="replace"), "Windows-1251"
         try:
             return data.decode("cp1252"), "Windows-1252"
         except UnicodeDecodeError:
             return data.decode("latin-1"), "Latin-1"
+
+
+def _is_cyrillic(data: bytes) -> bool:
+    """Return whether words are made of high bytes alone, as Cyrillic ones are and Latin never."""
+    words = re.findall(rb"[A-Za-z\x80-\xff]{4,}", data[:20_000])
+    high = [word for word in words if all(sign >= 0xC0 or sign in b"\xa8\xb8" for sign in word)]
+    return len(high) >= 2 and 2 * len(high) >= len([w for w in words if max(w) >= 0x80])

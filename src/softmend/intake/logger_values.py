@@ -22,6 +22,7 @@ from softmend.intake.logger_columns import (
     meaning_of,
     unit_of,
 )
+from softmend.intake.logger_doubts import lacking, odd_values, refuse_mixed_degrees
 from softmend.intake.logger_numbers import decimal_of, glued_unit, is_missing, number, split_unit
 from softmend.intake.logger_stamps import NOT_STATED
 from softmend.intake.logger_table import FileTable, Line
@@ -79,6 +80,7 @@ def read_values(table: FileTable, lines: Sequence[Line], clock: Clock, told: Sta
         for i in numbers
     }
     unit = _to_si(columns, arrays, rows, told, unsure, notes)
+    unsure.extend((*odd_values(columns, arrays), *lacking(columns)))
     notes.extend(_counted(table, rows, arrays))
     zone, zone_from = _zone(table, clock, told, unsure)
     series = tuple(
@@ -216,6 +218,7 @@ def _to_si(
         one = columns[i]
         median = float(np.nanmedian(values)) if np.isfinite(values).any() else 0.0
         if one.meaning is Meaning.TEMPERATURE:
+            refuse_mixed_degrees(one.name, [row[i] for row in rows if len(row) > i])
             shown = told.temperature_unit or one.unit or ""
             if shown not in {"°C", "°F", "K"}:
                 shown = "°F" if 45 < median < 120 else "K" if 250 < median < 320 else "°C"
@@ -273,6 +276,12 @@ def _split(
     used = {i for group in groups for i in group.values()}
     for i in sorted(arrays.keys() - used):
         unsure.append(f"“{columns[i].name}” was not used: another column says the same.")
+    alone = [group.keys() & {Meaning.TEMPERATURE, Meaning.HUMIDITY} for group in groups]
+    if {Meaning.TEMPERATURE} in alone and {Meaning.HUMIDITY} in alone:
+        unsure.append(
+            "Which temperature belongs to which humidity is not known: mark the columns that are "
+            "not to be used."
+        )
     if by_place:
         unsure.append("The columns of several loggers were paired by their order.")
     every = np.arange(len(rows))

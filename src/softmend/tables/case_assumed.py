@@ -52,7 +52,7 @@ def case_assumed(name: str) -> Assumed:
     """
     for row in table("case_assumed").rows:
         if row["property"] == name:
-            points = (float(row[one] or 0.0) for one in ("low", "typical", "high"))
+            low, typical, high = (float(row[one] or 0.0) for one in ("low", "typical", "high"))
             where = f"{row['source']}, {row['where']}"
-            return Assumed(*points, str(row["unit"]), str(row["kind"]), where)
+            return Assumed(low, typical, high, str(row["unit"]), str(row["kind"]), where)
     raise NotFoundError("Nothing of that name is assumed of a case", value=name)
