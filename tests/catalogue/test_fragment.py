@@ -44,7 +44,8 @@ def test_flakes_come_with_their_size_and_find_their_seats(broken) -> None:
     flakes = outlines(picture)
     assert len(flakes) == 3
     # Wear takes thin tips off.
-    assert 8 < flakes[0]["longest_mm"] < 12
+    assert 8 < flakes[0]["longest_mm"]["mean"] < 12
+    assert " ± " in flakes[0]["longest_mm"]["text"]
     assert flakes[0]["area_mm2"]["text"].endswith("mm²")
     for number, flake in enumerate(flakes):
         payload = {"flake": {"outline_mm": flake["outline_mm"]}, "losses": losses}
@@ -52,7 +53,10 @@ def test_flakes_come_with_their_size_and_find_their_seats(broken) -> None:
         best = found["candidates"][0]
         assert best["number"] == seat_of[number]
         assert found["is_unique"]
-        assert best["residual_mm"] < 0.25
+        assert best["residual_mm"]["typical"] < 0.25
+        assert best["residual_mm"]["text"].endswith("mm")
+        assert best["residual_mm"]["expanded"] > 0
+        assert best["uniqueness"]["low"] > 0.15
         assert best["matched_percent"] > 70
         assert found["none_of_these"] == "none of these"
         assert any("only lists candidates" in one for one in found["warnings"])
@@ -113,3 +117,29 @@ def test_what_cannot_be_compared_is_refused_in_words(broken) -> None:
     found = catalogue.run("fragment.outlines", empty, files={"picture_file": picture})
     assert found["answer"] == "cannot say"
     assert found["reasons"] == ["Nothing of 400 mm or more lies there."]
+
+
+def test_the_bar_that_the_scale_was_clicked_on_is_no_flake(broken) -> None:
+    picture = broken[0].copy()
+    picture[560:590, 100:860] = 235
+    bar = {
+        "method": "two_clicks",
+        "end_a_px": [[101, 562]],
+        "end_b_px": [[859, 562]],
+        "length_mm": {"value": {"value": 37.9, "expanded": 0.1}, "kind": "measured"},
+    }
+    payload = {"picture_file": "tray.png", "scale": bar, "ground": "dark"}
+    found = catalogue.run("fragment.outlines", payload, files={"picture_file": picture})
+    assert len(found["flakes"]) == 3
+    assert "What holds the scale's own points was left out." in found["warnings"]
+
+
+def test_a_flake_lying_on_its_face_is_looked_for_only_when_somebody_says_so(broken) -> None:
+    picture, losses, seat_of = broken
+    mirrored = [[-x, y] for x, y in outlines(picture)[0]["outline_mm"]]
+    asked = {"flake": {"outline_mm": mirrored}, "losses": losses}
+    assert not catalogue.run("fragment.seats", asked)["is_unique"]
+    found = catalogue.run("fragment.seats", asked | {"either_side_up": True})
+    assert found["candidates"][0]["number"] == seat_of[0]
+    assert found["candidates"][0]["is_turned_over"]
+    assert any("its sides look alike" in one for one in found["warnings"])

@@ -10,7 +10,8 @@ import pytest
 from benchmarks.drawn.breakage import breakage, broken_outline, turned, worn
 from softmend.errors import InputError
 from softmend.science.photo.fragment_field import local_px
-from softmend.science.photo.fragment_outline import Ground, flakes
+from softmend.science.photo.fragment_ground import Ground
+from softmend.science.photo.fragment_outline import farthest_apart, flakes
 from softmend.science.photo.fragment_seat import (
     EdgeAllowance,
     best_seat,
@@ -69,6 +70,8 @@ def test_the_outline_lies_where_the_picture_has_the_edge() -> None:
     ring = flakes(sheet)[0].outline_px
     assert ring.min(axis=0) == pytest.approx([30, 20], abs=0.1)
     assert ring.max(axis=0) == pytest.approx([70, 60], abs=0.1)
+    first, second = ring[list(farthest_apart(ring))]
+    assert np.hypot(*(first - second)) == pytest.approx(np.hypot(40, 40), abs=2)
 
 
 def test_a_flake_that_runs_out_of_the_picture_is_said_to() -> None:
@@ -76,6 +79,65 @@ def test_a_flake_that_runs_out_of_the_picture_is_said_to() -> None:
     true[2] += [130, 0]
     found = flakes(tray(true, 25.0, 170.0), Ground.DARK)
     assert [one.is_cut for one in found].count(True) == 1
+
+
+@pytest.mark.parametrize(("ground", "flake"), [(45.0, 160.0), (205.0, 130.0)])
+def test_uneven_light_over_the_tray_moves_no_outline(ground, flake) -> None:
+    true = three()
+    across = 1 + 0.5 * (np.arange(900) / 900 - 0.5)
+    shaded = np.clip(tray(true, ground, flake) * across[None], 0, 255).astype(np.uint8)
+    found = flakes(shaded)
+    assert len(found) == 3
+    for ring in true:
+        nearest = min(found, key=lambda f: np.hypot(*(f.outline_px.mean(0) - ring.mean(0))))
+        assert nearest.area_px2 == pytest.approx(area(ring), rel=0.02)
+
+
+def test_flakes_that_touch_are_parted_at_the_neck_and_said_to_have_touched() -> None:
+    true = three()
+    true[1] += true[0][true[0][:, 0].argmax()] - true[1][true[1][:, 0].argmin()] - [3.0, 0.0]
+    found = flakes(tray(true, 25.0, 170.0), Ground.DARK)
+    assert [one.was_touching for one in found].count(True) == 2
+    assert len(found) == 3
+    for ring in true:
+        nearest = min(found, key=lambda f: np.hypot(*(f.outline_px.mean(0) - ring.mean(0))))
+        assert nearest.area_px2 == pytest.approx(area(ring), rel=0.03)
+
+
+def test_a_shadow_on_a_light_ground_is_said_and_never_cut_off_as_a_flake() -> None:
+    true = three()
+    fallen = np.zeros((600, 900), np.float32)
+    for ring in true:
+        cv2.fillPoly(fallen, [np.round(ring + np.array([10, 14])).astype(np.int32)], 1.0)
+    dimmed = 1 - 0.4 * cv2.GaussianBlur(fallen, (0, 0), 7)
+    with_shadow = (tray(true, 225.0, 140.0) * dimmed).astype(np.uint8)
+    for ring in true:
+        own = cv2.fillPoly(np.zeros((600, 900), np.uint8), [np.round(ring).astype(np.int32)], 1)
+        with_shadow[own > 0] = tray(true, 225.0, 140.0)[own > 0]
+    found = flakes(with_shadow, Ground.LIGHT)
+    assert len(found) == 3
+    assert all(one.has_soft_edge for one in found)
+    assert not any(one.has_soft_edge for one in flakes(tray(true, 225.0, 140.0), Ground.LIGHT))
+
+
+def test_one_pale_and_one_dark_flake_are_each_cut_at_their_own_half() -> None:
+    true = three()
+    picture = tray(true[:2], 25.0, 200.0)
+    dim = tray(true[2:], 25.0, 80.0)
+    found = flakes(np.maximum(picture, dim), Ground.DARK)
+    assert len(found) == 3
+    dark = min(found, key=lambda f: np.hypot(*(f.outline_px.mean(0) - true[2].mean(0))))
+    assert dark.area_px2 == pytest.approx(area(true[2]), rel=0.02)
+
+
+def test_only_the_drawn_part_of_a_picture_is_looked_at() -> None:
+    true = three()
+    picture = tray(true, 25.0, 170.0)
+    picture[:, :40] = 220
+    around = [[330.0, 190.0], [680.0, 190.0], [680.0, 520.0], [330.0, 520.0]]
+    found = flakes(picture, Ground.DARK, region_px=around)
+    assert len(found) == 1
+    assert found[0].area_px2 == pytest.approx(area(true[1]), rel=0.02)
 
 
 def test_trays_that_tell_nothing_are_refused() -> None:
@@ -121,6 +183,20 @@ def test_a_flake_is_moved_to_where_it_came_from_and_never_turned_over() -> None:
     assert seat.residual_m < 3e-4
     mirrored = best_seat(checked_outline(flake * [-1, 1], "flake"), loss, EdgeAllowance())
     assert mirrored.score < 0.7 * seat.score
+
+
+def test_a_flake_that_lies_on_its_face_is_found_only_when_either_side_may_be_up() -> None:
+    rng = np.random.default_rng(8)
+    losses = {n: broken_outline(18, rng) for n in range(5)}
+    lying = turned(worn(losses[3], 0.2, rng), rng) * [-1.0, 1.0]
+    assert candidates(lying, losses)[0].uniqueness < 0.3
+    found = candidates(lying, losses, either_side=True)[0]
+    assert found.number == 3
+    assert found.seat.is_turned_over
+    assert found.uniqueness > 0.3
+    placed = found.seat.placed(lying)
+    off = np.hypot(*(placed[:, None] - losses[3][None]).transpose(2, 0, 1)).min(axis=1)
+    assert np.median(off) < 5e-4
 
 
 def test_two_flakes_of_one_loss_both_find_it() -> None:
@@ -170,5 +246,10 @@ def test_growth_lines_that_run_on_are_told_from_those_that_do_not() -> None:
     flat = np.full((600, 600), 99.0, dtype=np.float32)
     assert continuity(flat, flat, edge, edge, 1e4, 1e4).pattern is None
     assert continuity(flat, flat, edge[:5], edge[:5], 1e4, 1e4).pattern is None
+    half = continuity(surface, surface + 12, edge, edge, 1e4, 1e4, np.arange(200) < 100)
+    assert half.places == 100
+    # 200 places along slow stripes are far fewer independent ones.
+    assert 1 / np.sqrt(200) < moved.pattern_sd < 0.6
+    assert same.pattern_sd < moved.pattern_sd
     with pytest.raises(InputError, match="The edges of flake and loss do not belong together"):
         continuity(flat, flat, edge, edge[:5], 1e4, 1e4)

@@ -4,42 +4,50 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from softmend.errors import InputError
-from softmend.science.photo.light import Plane, checked_picture, coded_grey
+from softmend.science.photo.fragment_ground import Ground, away_from_ground, levels_of
+from softmend.science.photo.light import Plane
 from softmend.science.photo.surface import point_array
 from softmend.science.uncertain import Array
 
-SOFTENED_PX = 1.0
-LEAST_CONTRAST = 12.0
-"""Grey levels between ground and flakes below which they cannot be told apart."""
-
-FRAME_SHARE = 0.02
-MOST_SHARE = 0.6
 MOST_FLAKES = 500
-OUTLINE_STEP_PX = 1.0
+NECK_SHARE = 0.45
+"""A neck narrower than this share of the smaller part's thickness is cut: two flakes touch."""
 
+SMALLEST_PART = 0.3
+"""Of two parts that touch the smaller is at least this thick, as a share of the larger."""
 
-class Ground(Enum):
-    """What the flakes lie on."""
-
-    DARK = "dark"
-    LIGHT = "light"
-    UNKNOWN = "not known"
+LOOKED_AT = 400
+NEAR_SHARE = 0.02
+CALM_PX = 2.0
+SOFT_TIMES = 3.0
+MOST_SOFT = 0.15
+"""Share of an outline whose edge is much softer than the rest above which a shadow is suspected."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Flake:
-    """One flake: its outline [px], its area [px²], and whether it runs out of the picture."""
+    """One flake: its outline [px], its area [px²], and what is odd about it.
+
+    `is_cut`: it runs out of the picture. `was_touching`: it was cut from a neighbour at their
+    neck. `soft_share`: the share of its outline where the edge is soft, as a shadow's is [1].
+    """
 
     outline_px: Array
     area_px2: float
     is_cut: bool
+    was_touching: bool = False
+    soft_share: float = 0.0
+
+    @property
+    def has_soft_edge(self) -> bool:
+        """Say whether so much of its edge is soft that part of it may be a shadow."""
+        return self.soft_share > MOST_SOFT
 
 
 def flakes(
@@ -66,7 +74,7 @@ def flakes(
     InputError
         When flakes and ground cannot be told apart, or there are too many.
 
-    Source: otsu1979 (threshold); the outline lies half way between ground and flake.
+    Source: otsu1979 (threshold); the outline lies half way between ground and each flake.
     Checked against: drawn trays in tests/science/photo/test_fragment.py.
 
     Example
@@ -81,14 +89,14 @@ def flakes(
 
     if least_px < 5:
         raise InputError("A flake is too small to be outlined", value=least_px, allowed="5 px up")
-    away = _away_from_ground(picture, ground)
+    region = None
     if region_px is not None:
-        inside = np.zeros(away.shape, dtype=np.uint8)
+        region = np.zeros(picture.shape[:2], dtype=np.uint8)
         ring = np.round((point_array(region_px, 3) - 0.5) * 16).astype(np.int32)
-        cv2.fillPoly(inside, [ring], 1, shift=4)
-        away[inside == 0] = 0
-    half = _threshold(away)
-    count, labels, stats, _ = cv2.connectedComponentsWithStats((away > half).astype(np.uint8))
+        cv2.fillPoly(region, [ring], 1, shift=4)
+    away = away_from_ground(picture, ground, region)
+    low, half = levels_of(away, region)
+    count, labels, stats, _ = cv2.connectedComponentsWithStats((away > low).astype(np.uint8))
     sides = np.hypot(stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT])
     chosen = [n for n in range(1, count) if sides[n] >= least_px]
     if len(chosen) > MOST_FLAKES:
@@ -99,74 +107,169 @@ def flakes(
             remedy="Draw a smaller region, or raise the smallest size",
         )
     number_map = np.asarray(labels, dtype=np.int32)
-    found = [_flake(away, number_map, stats[n], n, half) for n in chosen]
-    return tuple(one for one in found if one is not None)
+    found: list[Flake] = []
+    for number in chosen:
+        found += _flakes_in(away, number_map, stats[number], number, (half, least_px))
+    return tuple(found)
 
 
-def _away_from_ground(picture: NDArray[Any], ground: Ground) -> Plane:
-    """Return how much each place differs from the ground, in grey levels."""
+def farthest_apart(points: ArrayLike) -> tuple[int, int]:
+    """Return the numbers of the two points of an outline that lie farthest apart.
+
+    Parameters
+    ----------
+    points : array-like, outline, shape (m, 2) [any unit], m at least 2
+
+    Returns
+    -------
+    tuple of two ints [1]; of an outline of very many points only some are looked at
+
+    Raises
+    ------
+    InputError
+        When there are fewer than two points.
+
+    Source: common practice, no source.
+    Checked against: tests/science/photo/test_fragment.py.
+
+    Example
+    -------
+    >>> farthest_apart([[0, 0], [3, 0], [3, 4], [0, 1]])
+    (0, 2)
+    """
+    ring = point_array(points, 2)
+    step = max(len(ring) // LOOKED_AT, 1)
+    few = ring[::step]
+    apart = np.hypot(*(few[:, None] - few[None]).transpose(2, 0, 1))
+    first, second = np.unravel_index(int(apart.argmax()), apart.shape)
+    return int(first) * step, int(second) * step
+
+
+def holds_any(outline_px: ArrayLike, points_px: ArrayLike) -> bool:
+    """Return whether any of some points lies in an outline, or so near that it was clicked there.
+
+    Parameters
+    ----------
+    outline_px : array-like, outline, shape (m, 2) [px]
+    points_px : array-like, points, shape (n, 2) [px]; n may be 0
+
+    Returns
+    -------
+    bool [1]
+
+    Raises
+    ------
+    InputError
+        When the outline has fewer than three points.
+
+    Source: common practice, no source.
+    Checked against: tests/catalogue/test_fragment.py.
+
+    Example
+    -------
+    >>> bar = [[0, 0], [100, 0], [100, 9], [0, 9]]
+    >>> holds_any(bar, [[50, -1]]), holds_any(bar, [[50, 40]]), holds_any(bar, [])
+    (True, False, False)
+    """
     import cv2
 
-    part = checked_picture(picture)
-    grey = coded_grey(part)
-    frame = max(2, round(FRAME_SHARE * min(grey.shape)))
-    edge = np.ones(grey.shape, dtype=bool)
-    edge[frame:-frame, frame:-frame] = False
-    level = float(np.median(grey[edge]))
-    if ground is Ground.UNKNOWN and part.ndim == 3:
-        scale = np.float32(255.0 / np.iinfo(part.dtype).max)
-        colours = [part[..., n].astype(np.float32) * scale for n in range(3)]
-        parts = [colour - np.float32(np.median(colour[edge])) for colour in colours]
-        away = np.sqrt(sum(one * one for one in parts) / np.float32(3))
-    elif ground is Ground.UNKNOWN:
-        away = np.abs(grey - level)
-    else:
-        away = np.maximum(grey - level if ground is Ground.DARK else level - grey, 0)
-    return np.asarray(cv2.GaussianBlur(away, (0, 0), SOFTENED_PX), dtype=np.float32)
+    ring = point_array(outline_px, 3).astype(np.float32)
+    # A bar is clicked on its edge: its points may lie a little outside.
+    near = -NEAR_SHARE * float(np.ptp(ring, axis=0).max())
+    points = np.asarray(points_px, dtype=np.float64).reshape(-1, 2).tolist()
+    return any(cv2.pointPolygonTest(ring, (x, y), True) >= near for x, y in points)
 
 
-def _threshold(away: Plane) -> float:
-    """Return the level half way between ground and flakes."""
-    import cv2
+def _flakes_in(
+    away: Plane, labels: NDArray[np.int32], box: Any, number: int, levels: tuple[float, float]
+) -> list[Flake]:
+    """Return the flake of one connected spot, or two and more that touch in it."""
+    half, least_px = levels
+    left, top, width, height = (int(value) for value in box[:4])
+    rows, columns = away.shape
+    low = (max(top - 3, 0), max(left - 3, 0))
+    part = (slice(low[0], top + height + 3), slice(low[1], left + width + 3))
+    own = np.where((labels[part] == number) | (labels[part] == 0), away[part], 0)
+    inside = own[labels[part] == number]
+    strong = inside[inside > 0.5 * float(np.percentile(inside, 90))]
+    level = float(np.median(strong)) / 2
+    if level < half / 4:
+        # Much fainter than the rest: a stain of the ground or the rim of a shadow.
+        return []
+    whole = _ring(own, level)
+    is_soft = whole is None or _soft_share(own, whole) > MOST_SOFT
+    # A shadow's soft end looks like a neck: such a spot is left whole, and said to be soft.
+    parts = [own > level] if is_soft else _parted(own, level)
+    corner = np.array([low[1], low[0]], dtype=np.float64)
+    found = []
+    for mask in parts:
+        ring = _ring(np.where(mask, own, 0) if len(parts) > 1 else own, level)
+        if ring is None or float(np.hypot(*np.ptp(ring, axis=0))) < least_px:
+            continue
+        x, y = (ring + corner).T
+        area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2
+        outline = ring + corner if area > 0 else (ring + corner)[::-1]
+        reach_x, reach_y = (float(values.max()) for values in (x, y))
+        is_cut = min(x.min(), y.min()) <= 2 or reach_x >= columns - 2 or reach_y >= rows - 2
+        soft = _soft_share(own, ring)
+        found.append(Flake(np.asarray(outline), abs(area), bool(is_cut), len(parts) > 1, soft))
+    return found
 
-    most = float(away.max())
-    eight = np.asarray(np.clip(away * (255 / max(most, 1e-6)), 0, 255), dtype=np.uint8)
-    cut, _ = cv2.threshold(eight, 0, 255, cv2.THRESH_BINARY | cv2.THRESH_OTSU)
-    bright = eight > cut
-    if most < LEAST_CONTRAST or not bright.any():
-        raise InputError(
-            "Flakes and ground cannot be told apart",
-            value=f"{most:.0f} grey levels between them",
-            allowed=f"{LEAST_CONTRAST:.0f} or more",
-            remedy="Lay the flakes on a plain ground that is clearly darker or lighter",
-        )
-    if bright.mean() > MOST_SHARE:
-        raise InputError(
-            "Most of the picture differs from its rim",
-            value=f"{100 * bright.mean():.0f} %",
-            allowed=f"up to {100 * MOST_SHARE:.0f} %",
-            remedy="Photograph the whole tray with ground all round, or draw a region",
-        )
-    return float(np.median(away[bright]) + np.median(away[~bright])) / 2
 
-
-def _flake(
-    away: Plane, labels: NDArray[np.int32], box: Any, number: int, half: float
-) -> Flake | None:
+def _ring(own: Plane, level: float) -> Array | None:
+    """Return the longest contour of a spot at a level, from the corner of its box [px]."""
     from skimage import measure
 
     find_contours: Any = measure.find_contours
-    left, top, width, height = (int(value) for value in box[:4])
-    rows, columns = away.shape
-    low = (max(top - 2, 0), max(left - 2, 0))
-    part = (slice(low[0], top + height + 2), slice(low[1], left + width + 2))
-    own = np.where((labels[part] == number) | (labels[part] == 0), away[part], 0)
-    contours = find_contours(np.pad(own, 1), half)
+    contours = find_contours(np.pad(own, 1), level)
     if not contours:
         return None
-    ring = max(contours, key=len)[:-1, ::-1] + np.array([low[1], low[0]]) - 1 + 0.5
-    x, y = ring.T
-    area = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2
-    outline = ring if area > 0 else ring[::-1]
-    is_cut = left <= 1 or top <= 1 or left + width >= columns - 1 or top + height >= rows - 1
-    return Flake(np.asarray(outline, dtype=np.float64), abs(area), is_cut)
+    return np.asarray(max(contours, key=len)[:-1, ::-1] - 1 + 0.5, dtype=np.float64)
+
+
+def _parted(own: Plane, level: float) -> list[NDArray[np.bool_]]:
+    """Return the parts of a spot, cut where a narrow neck joins thick parts."""
+    import cv2
+
+    # Speckles of a grainy flake would make necks everywhere.
+    calm = cv2.GaussianBlur(own, (0, 0), CALM_PX)
+    mask = (own > level) | (calm > level)
+    solid = np.pad(mask.astype(np.uint8), 1)
+    thick = cv2.distanceTransform(solid, cv2.DIST_L2, 5)
+    most = float(thick.max())
+    for share in np.linspace(0.12, NECK_SHARE, 6):
+        count, cores = cv2.connectedComponents((thick > share * most).astype(np.uint8))
+        heights = [float(thick[cores == n].max()) for n in range(1, count)]
+        kept = [
+            n
+            for n, height in enumerate(heights, start=1)
+            if height >= SMALLEST_PART * most and share * most <= NECK_SHARE * height
+        ]
+        if len(kept) > 1:
+            return _grown(solid, cores, kept)
+    return [own > level]
+
+
+def _grown(
+    solid: NDArray[np.uint8], cores: NDArray[np.int32], kept: list[int]
+) -> list[NDArray[np.bool_]]:
+    """Return each core with all that lies nearer to it than to another."""
+    from skimage import segmentation
+
+    watershed: Any = segmentation.watershed
+    seeds = np.where(np.isin(cores, kept), cores, 0)
+    whole = watershed(np.zeros(solid.shape, np.float32), seeds, mask=solid > 0)
+    return [np.asarray(whole[1:-1, 1:-1] == n) for n in kept]
+
+
+def _soft_share(own: Plane, ring: Array) -> float:
+    """Return the share of an outline where brightness changes far more slowly than elsewhere."""
+    import cv2
+
+    down = cv2.Sobel(own, cv2.CV_32F, 0, 1, scale=0.125)
+    right = cv2.Sobel(own, cv2.CV_32F, 1, 0, scale=0.125)
+    steep = np.hypot(down, right)
+    at = (ring - 0.5).astype(np.float32)[None]
+    seen = cv2.remap(steep, at[..., 0], at[..., 1], cv2.INTER_LINEAR)[0]
+    sharp = float(np.percentile(seen, 80))
+    return float(np.mean(seen * SOFT_TIMES < sharp))

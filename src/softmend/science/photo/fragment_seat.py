@@ -1,9 +1,9 @@
 """Where a flake may have come from: candidate seats among losses, by the fit of their outlines.
 
 Both outlines are walked in equal steps. Every stretch of the flake's edge is laid on every stretch
-of the loss's edge by the rigid movement that fits best (never turned over); the best of these are
-refined and judged by how much of the flake's edge then runs along the edge of the loss. This lists
-candidates and nothing more: it places nothing.
+of the loss's edge by the rigid movement that fits best (turned over only when asked); the best of
+these are refined and judged by how much of the flake's edge then runs along the edge of the loss.
+This lists candidates and nothing more: it places nothing.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -37,6 +37,8 @@ COVERED_WEIGHT = 0.3
 """How much of the score a loss adds that is filled all round by this one flake."""
 
 AGREE_COSINE = 0.8
+MIRRORED = np.array([-1.0, 1.0])
+"""What turns a flake over: x becomes -x."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,8 @@ class Seat:
     `matched_m` is the length of the flake's edge along the edge of the loss, `matched_share` its
     share of the flake's outline, `residual_m` the scatter of their distance, `gap_m` their usual
     distance, `covered_share` the share of the loss's edge with the flake along it, `outside_share`
-    the share of the flake's edge that would lie over the edge of the loss.
+    the share of the flake's edge that would lie over the edge of the loss. `is_turned_over` says
+    that the flake's other side is up, mirrored (x becomes -x) before it is moved.
     """
 
     turn_rad: float
@@ -76,10 +79,13 @@ class Seat:
     gap_m: float
     covered_share: float
     outside_share: float
+    is_turned_over: bool = False
 
     def placed(self, points_m: ArrayLike) -> Array:
         """Return points of the flake moved into the loss [m]."""
         points = np.asarray(points_m, dtype=np.float64)
+        if self.is_turned_over:
+            points = points * MIRRORED
         cos, sin = math.cos(self.turn_rad), math.sin(self.turn_rad)
         return np.asarray(points @ np.array([[cos, sin], [-sin, cos]]) + np.array(self.shift_m))
 
@@ -98,6 +104,8 @@ def candidates(
     losses_m: Mapping[int, ArrayLike],
     allowance: EdgeAllowance | None = None,
     most: int = 5,
+    *,
+    either_side: bool = False,
 ) -> tuple[Candidate, ...]:
     """Return the losses into which a flake fits best, the best first; nothing is placed by it.
 
@@ -107,6 +115,7 @@ def candidates(
     losses_m : mapping, number of a loss to its outline, shape (m, 2) [m]
     allowance : EdgeAllowance or None, how far edges may lie apart [m]
     most : int, so many candidates at most [1], 1 or more
+    either_side : bool, try the flake turned over as well [1]; for one whose sides look alike
 
     Returns
     -------
@@ -134,10 +143,17 @@ def candidates(
     """
     rule = allowance or EdgeAllowance()
     flake = checked_outline(flake_m, "flake")
-    seats = {
-        number: best_seat(flake, checked_outline(outline, f"loss {number}"), rule)
-        for number, outline in losses_m.items()
-    }
+    lying = {False: flake}
+    if either_side:
+        lying[True] = checked_outline(flake * MIRRORED, "flake")
+    seats = {}
+    for number, outline in losses_m.items():
+        loss = checked_outline(outline, f"loss {number}")
+        tried = [
+            replace(best_seat(way, loss, rule), is_turned_over=is_turned)
+            for is_turned, way in lying.items()
+        ]
+        seats[number] = max(tried, key=lambda seat: seat.score)
     ordered = sorted(seats, key=lambda number: -seats[number].score)
     found = []
     for number in ordered[:most]:
@@ -208,16 +224,33 @@ def best_seat(flake: Array, loss: Array, allowance: EdgeAllowance) -> Seat:
     >>> round(seat.matched_share, 1), round(1e3 * seat.residual_m, 1)
     (1.0, 0.0)
     """
-    around = _length(flake)
-    step = around / STEPS_ROUND
-    edge = _even_ring(flake, STEPS_ROUND)
-    rim = _even_ring(loss, max(round(_length(loss) / step), 24))
-    field = EdgeField.of(loss)
-    seats = []
-    for turn, shift in _starts(edge, rim, field):
-        refined = _refined(edge, field, turn, shift, allowance)
-        seats.append(_judged(edge, rim, field, *refined, step, allowance))
-    return max(seats, key=lambda seat: seat.score)
+    fit = Fit.of(flake, loss, allowance)
+    starts = _starts(fit.edge, fit.rim, fit.field)
+    return max((fit.seat_from(*start) for start in starts), key=lambda seat: seat.score)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Fit:
+    """One flake at one loss: points round its edge, points round the rim, and the rim's field."""
+
+    edge: NDArray[np.complex128]
+    rim: NDArray[np.complex128]
+    field: EdgeField
+    step: float
+    rule: EdgeAllowance
+
+    @classmethod
+    def of(cls, flake: Array, loss: Array, rule: EdgeAllowance) -> Fit:
+        """Return flake and loss, each walked in equal steps."""
+        step = _length(flake) / STEPS_ROUND
+        edge = _even_ring(flake, STEPS_ROUND)
+        rim = _even_ring(loss, max(round(_length(loss) / step), 24))
+        return cls(edge, rim, EdgeField.of(loss), step, rule)
+
+    def seat_from(self, turn: complex, shift: complex) -> Seat:
+        """Return the seat that is found from a first movement."""
+        refined = _refined(self.edge, self.field, turn, shift, self.rule)
+        return _judged(self.edge, self.rim, self.field, *refined, self.step, self.rule)
 
 
 def _starts(

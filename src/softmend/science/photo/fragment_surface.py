@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,11 +26,14 @@ class Continuity:
 
     `pattern` is the correlation of light and dark along the edge (1: lines run on; 0: no
     relation); `difference` the mean difference of grey levels. None where nothing can be told.
+    Each has its standard deviation beside it: places that lie close together count as one.
     """
 
     pattern: float | None
     difference: float | None
     places: int
+    pattern_sd: float = 0.0
+    difference_sd: float = 0.0
 
 
 def continuity(
@@ -39,6 +43,7 @@ def continuity(
     object_edge_px: ArrayLike,
     flake_px_per_m: float,
     object_px_per_m: float,
+    matched: ArrayLike | None = None,
 ) -> Continuity:
     """Return how the surface runs on across the matched edge of a flake and its surroundings.
 
@@ -48,6 +53,7 @@ def continuity(
     flake_edge_px : array-like, matched edge on the tray, flake to its left, shape (m, 2) [px]
     object_edge_px : array-like, the same places on the object, shape (m, 2) [px]
     flake_px_per_m, object_px_per_m : float, the scales of the two photographs [px/m], above 0
+    matched : array-like of bool or None, which of the places count, shape (m,) [1]
 
     Returns
     -------
@@ -58,7 +64,8 @@ def continuity(
     InputError
         When the two edges do not belong together or a scale is not above 0.
 
-    Source: own rule (rank correlation along the edge, light of the two photographs taken out).
+    Source: own rule (rank correlation along the edge, light of the two photographs taken out);
+    bartlett1946 (scatter of a correlation of two lines that each vary slowly).
     Checked against: tests/science/photo/test_fragment.py.
 
     Example
@@ -77,15 +84,32 @@ def continuity(
             value=f"{len(here)} and {len(there)} points",
             allowed="as many points on both, scales above 0",
         )
-    if len(here) < FEWEST:
-        return Continuity(None, None, len(here))
-    inner = _strip(flake, here, flake_px_per_m, 1.0)
-    outer = _strip(object_, there, object_px_per_m, -1.0)
-    difference = float(np.mean(inner) - np.mean(outer))
+    counts = np.ones(len(here), bool) if matched is None else np.asarray(matched, dtype=bool)
+    places = int(counts.sum())
+    if places < FEWEST:
+        return Continuity(None, None, places)
+    inner = _strip(flake, here, flake_px_per_m, 1.0)[counts]
+    outer = _strip(object_, there, object_px_per_m, -1.0)[counts]
+    apart = inner - outer
+    difference = float(np.mean(apart))
+    off = float(np.std(apart)) * math.sqrt(_alike(apart, apart) / len(apart))
     if min(np.std(inner), np.std(outer)) < 1.0:
-        return Continuity(None, difference, len(here))
+        return Continuity(None, difference, places, 0.0, off)
     one, other = (np.argsort(np.argsort(values)).astype(float) for values in (inner, outer))
-    return Continuity(float(np.corrcoef(one, other)[0, 1]), difference, len(here))
+    pattern = float(np.corrcoef(one, other)[0, 1])
+    by_chance = math.sqrt(min(_alike(one, other) / places, 1.0))
+    return Continuity(pattern, difference, places, (1 - pattern**2) * by_chance, off)
+
+
+def _alike(one: Array, other: Array) -> float:
+    """Return over how many places two lines go on alike: the sum of their correlations."""
+    longest = len(one) // 3
+    parts = []
+    for line in (one, other):
+        off = line - line.mean()
+        whole = np.correlate(off, off, mode="full")[len(line) - 1 :]
+        parts.append(whole[1:longest] / max(float(whole[0]), 1e-12))
+    return max(1.0, 1 + 2 * float(np.sum(parts[0] * parts[1])))
 
 
 def _strip(grey: Plane, edge: Array, px_per_m: float, side: float) -> Array:
