@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import html
+import re
 import time
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ import pytest
 from softmend.records.place import Place
 from softmend.records.proposal import Coat
 from softmend.services.hand_over.coat import kept_coat
+from softmend.services.jobs import Jobs
 from softmend.services.places.house import record_place
 from softmend.services.propose.proposals import proposal_in
 from tests.services.places.conftest import cased, logged
@@ -46,6 +48,41 @@ def test_the_page_says_where_a_steady_case_will_settle(client, cased) -> None:
     assert "From a small sample" not in whole
     for word in ("safe", "permitted", "suitable", "passes"):
         assert f" {word} " not in whole
+
+
+def test_the_whole_is_computed_apart_with_progress_and_a_stop(client, app, bench, cased) -> None:
+    jobs = app.state.jobs = Jobs(bench)
+    base = f"/dossiers/{cased}/return/climate"
+    assert "From a small sample" in said(client, base)
+    begun = said(client, f"{base}/working")
+    assert "The whole is being computed:" in begun
+    job_id = re.search(r"job=([0-9a-f-]{36})", begun)[1]
+    stopped = client.post(f"{base}/stop/{job_id}", headers={"hx-request": "true"})
+    assert "What stands here is from the small sample." in html.unescape(stopped.text)
+    assert "Compute the whole" in stopped.text
+    again = re.search(r"job=([0-9a-f-]{36})", said(client, f"{base}/working"))[1]
+    assert jobs.wait(again, 120).state == "done"
+    ended = said(client, f"{base}/working", job=again)
+    assert f'hx-get="{base}/whole"' in ended
+    page = said(client, base)
+    assert "From a small sample" not in page
+    assert f'hx-get="{base}/working"' not in page
+    jobs.close()
+
+
+def test_a_warm_page_and_a_what_if_keep_their_budgets(client, cased) -> None:
+    base = f"/dossiers/{cased}/return/climate"
+    said(client, f"{base}/whole")
+    said(client, f"{base}/answer", exchange="1")
+
+    def cost(address: str, **asked: str) -> float:
+        begun = time.process_time()
+        client.get(address, params=asked)
+        return time.process_time() - begun
+
+    assert min(cost(base) for _turn in range(3)) < 0.1
+    tries = ("0.41", "0.52", "0.63")
+    assert min(cost(f"{base}/answer", exchange=one, buffer="9") for one in tries) < 0.3
 
 
 def test_a_slider_is_answered_from_a_small_sample_and_quickly(client, cased) -> None:

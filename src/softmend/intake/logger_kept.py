@@ -48,6 +48,11 @@ def kept_answer(folder: Path, name: str) -> Any:
         return None
 
 
+def has_answer(folder: Path, name: str) -> bool:
+    """Say whether an answer is kept under a name."""
+    return (folder / f"{name}.json").is_file()
+
+
 def joined(parts: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     """Return arrays one after the other."""
     return np.concatenate(parts)

@@ -90,6 +90,41 @@ class Plan:
 Tried = Mapping[str, float]
 
 
+@dataclass(frozen=True)
+class Question:
+    """One computation that the plans rest on: which plan, its name, and what is asked of it."""
+
+    plan: str
+    name: str
+    asked: dict[str, Any]
+
+
+def questions_of(
+    record: Record,
+    said: ObjectInAir,
+    case: Showcase | None,
+    tried: Tried | None = None,
+    *,
+    is_quick: bool = False,
+) -> list[Question]:
+    """Return what is asked of the record for each plan; `tried` moves what is known of the case."""
+    asked = _asked(said)
+    found = [Question(ROOM, "climate.response", asked)]
+    if case is None:
+        return found
+    shown = moved(case, tried or {})
+    bare = replace(shown, buffer_kg=0.0, capacity_g_per_kg=None, start_percent=None)
+    ways = [(CASE, bare), (BUFFERED, shown)] if shown.buffer_kg > 0 else [(CASE, bare)]
+    more: dict[str, Any] = {"samples": QUICK if is_quick else WHOLE}
+    if record.hours.temperature is None:
+        more["room_degc"] = 20.0
+    for plan, way in ways:
+        found.append(
+            Question(plan, "showcase.simulate", asked | more | {"case": case_payload(way)})
+        )
+    return found
+
+
 def plans_of(
     bench: Bench,
     record: Record,
@@ -101,29 +136,11 @@ def plans_of(
 ) -> list[Plan]:
     """Return the plans side by side; `tried` moves the middle of what is known of the case."""
     every = QUICK_EVERY if is_quick else 1
-    room = computed(bench, record, "climate.response", _asked(said), every)
-    found = [_of_room(room)]
-    if case is None:
-        return found
-    shown = moved(case, tried or {})
-    bare = replace(shown, buffer_kg=0.0, capacity_g_per_kg=None, start_percent=None)
-    ways = [(CASE, bare)]
-    if shown.buffer_kg > 0:
-        ways.append((BUFFERED, shown))
-    for key, way in ways:
-        answer = simulated(bench, record, said, way, is_quick=is_quick)
-        found.append(_of_case(key, answer))
+    found = []
+    for one in questions_of(record, said, case, tried, is_quick=is_quick):
+        answer = computed(bench, record, one.name, one.asked, every)
+        found.append(_of_room(answer) if one.plan == ROOM else _of_case(one.plan, answer))
     return found
-
-
-def simulated(
-    bench: Bench, record: Record, said: ObjectInAir, case: Showcase, *, is_quick: bool = False
-) -> Outcome:
-    """Return the object in one case through the room's record."""
-    asked = _asked(said) | {"case": case_payload(case), "samples": QUICK if is_quick else WHOLE}
-    if record.hours.temperature is None:
-        asked["room_degc"] = 20.0
-    return computed(bench, record, "showcase.simulate", asked, QUICK_EVERY if is_quick else 1)
 
 
 def moved(case: Showcase, tried: Tried) -> Showcase:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from softmend import __version__, catalogue
@@ -12,6 +13,7 @@ from softmend.errors import InputError, MissingEvidenceError, SoftmendError
 from softmend.intake.logger import Stated, open_logger
 from softmend.intake.logger_kept import (
     Arrays,
+    has_answer,
     joined,
     keep_answer,
     keep_arrays,
@@ -29,7 +31,7 @@ from softmend.services.places.house import KeptFile
 from softmend.services.places.reading import hash_of, stated_of
 from softmend.tables import table
 
-READS = ("climate_bands", "coating_films", "finish_exclusion", "light_rules")
+READS = ("case_assumed", "climate_bands", "coating_films", "finish_exclusion", "light_rules")
 """Tables whose change makes a kept answer old."""
 QUICK_EVERY = 3
 """A what-if first takes every third hour."""
@@ -142,9 +144,7 @@ def computed(
     bench: Bench, record: Record, name: str, asked: dict[str, Any], every: int = 1
 ) -> Outcome:
     """Return a computation on a record's readings; the same question is answered from the disk."""
-    folder = bench.store.files.derived_folder(record.files[0].file.original_sha256, "readings")
-    tables = {one: table(one).version for one in READS}
-    key = f"said-{hash_of([name, asked, record.key, every, __version__, tables])}"
+    folder, key = answer_folder(bench, record), answer_key(record, name, asked, every)
     known = kept_answer(folder, key)
     if known is None:
         try:
@@ -154,6 +154,22 @@ def computed(
         keep_answer(folder, key, known)
     found: Outcome = known
     return found
+
+
+def is_answered(bench: Bench, record: Record, name: str, asked: dict[str, Any]) -> bool:
+    """Say whether a question on the whole record has its answer on the disk."""
+    return has_answer(answer_folder(bench, record), answer_key(record, name, asked))
+
+
+def answer_folder(bench: Bench, record: Record) -> Path:
+    """Return where the answers on a record are kept, to be made again when lost."""
+    return bench.store.files.derived_folder(record.files[0].file.original_sha256, "readings")
+
+
+def answer_key(record: Record, name: str, asked: dict[str, Any], every: int = 1) -> str:
+    """Return the name that an answer is kept under: another input or table is another name."""
+    tables = {one: table(one).version for one in READS}
+    return f"said-{hash_of([name, asked, record.key, every, __version__, tables])}"
 
 
 def _read(bench: Bench, file: Any) -> Arrays:

@@ -9,21 +9,24 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
-from softmend.errors import InputError
+from softmend.errors import InputError, NotFoundError
 from softmend.records.crack_model import Basis
 from softmend.records.place import OBJECT_LIMITS, ObjectInAir, ObjectPlace, Shape, Stable
+from softmend.records.rows import JobRow
 from softmend.services.hand_over.place import PlacePage, keep_place, kept_place, place_page
+from softmend.services.jobs import Jobs
 from softmend.services.legal_flags import today_at
 from softmend.services.places.account import NEVER_PERMITS
 from softmend.services.places.gases import assumed_of_gases, dust_beside_path
 from softmend.services.places.house import cases_in, places_in
 from softmend.services.places.tied import say_of_object, stand_object
+from softmend.services.places.whole import answer_later, waiting_for
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, typed_number
 from softmend.web.pages.hand_over.frame import EntryId, Line, frame
 from softmend.web.pages.told_form import ToldForm, told_rows
-from softmend.web.rendering import render
+from softmend.web.rendering import is_partial, render
 from softmend.web.words import said as _
 
 router = APIRouter()
@@ -104,7 +107,8 @@ def climate(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
     """Show what the place does, first from a small sample; the whole follows by itself."""
     with bench.store.reading() as reader:
         around = frame(bench, reader, dossier_id, "return/climate")
-        page = place_page(bench, reader, dossier_id, is_quick=True)
+        is_whole = waiting_for(bench, reader, dossier_id) is None
+        page = place_page(bench, reader, dossier_id, is_quick=not is_whole)
         kept = kept_place(reader, dossier_id)
         choices = [(place, cases_in(reader, place.subject_id)) for place in places_in(reader)]
     return render(
@@ -121,7 +125,7 @@ def climate(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         sliders=_sliders(page),
         today=today_at(bench).isoformat(),
         never=NEVER_PERMITS,
-        is_whole=False,
+        is_whole=is_whole,
         is_tried=False,
         dust=dust_beside_path(),
         assumed=assumed_of_gases(),
@@ -148,6 +152,41 @@ def whole(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
     with bench.store.reading() as reader:
         page = place_page(bench, reader, dossier_id)
     return _answer(request, page, is_whole=True, is_tried=False)
+
+
+@router.get(f"{AT}/working")
+def under_way(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    job: Annotated[str, Query(max_length=40)] = "",
+) -> Response:
+    """Begin to compute the whole, or say how far it is; without jobs it is computed when shown."""
+    jobs: Jobs | None = request.app.state.jobs
+    with bench.store.reading() as reader:
+        waiting = waiting_for(bench, reader, dossier_id)
+        row = reader.job(job) if job else None
+    if waiting is not None and jobs is not None and (row is None or row.state == "done"):
+        started = answer_later(jobs, bench, dossier_id, waiting)
+        with bench.store.reading() as reader:
+            row = reader.job(started)
+    return _working(request, dossier_id, row, is_answered=waiting is None or jobs is None)
+
+
+@router.post(f"{AT}/stop/{{job_id}}")
+def stop(
+    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, job_id: Id
+) -> Response:
+    """Stop computing the whole; what was answered already is kept."""
+    jobs: Jobs | None = request.app.state.jobs
+    if jobs is None:
+        raise NotFoundError("This job does not run here")
+    jobs.stop(job_id)
+    row = jobs.wait(job_id)
+    if not is_partial(request):
+        return go_on(request, f"/dossiers/{dossier_id}/return/climate")
+    return _working(request, dossier_id, row, is_answered=False)
 
 
 @router.post(f"{AT}/stands")
@@ -192,6 +231,18 @@ def _answer(request: Request, page: PlacePage, *, is_whole: bool, is_tried: bool
         is_tried=is_tried,
         dust=dust_beside_path(),
         assumed=assumed_of_gases(),
+    )
+
+
+def _working(
+    request: Request, dossier_id: str, row: JobRow | None, *, is_answered: bool
+) -> Response:
+    return render(
+        request,
+        "hand_over/place_working.html",
+        base=f"/dossiers/{dossier_id}",
+        row=row,
+        is_answered=is_answered,
     )
 
 
