@@ -89,7 +89,7 @@ def test_an_outline_like_a_bar_gives_what_the_bar_gives() -> None:
     by_size = verdict(2, [78, 2, 18])
     for where in ("far", "near"):
         assert by_outline[where]["difference"] == pytest.approx(
-            by_size[where]["difference"], abs=0.05
+            by_size[where]["difference"], abs=0.01
         )
     star = [[0, 0], [10, 1], [20, 0], [11, 4], [10, 12], [9, 4]]
     assert verdict(4, [78, 2, 18], outline_mm=star)["far"]["difference"] > 0.5

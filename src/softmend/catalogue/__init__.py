@@ -134,6 +134,12 @@ def _tint_recipe() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _sight_surround() -> Mapping[str, Computation]:
+    from softmend.catalogue.sight_surround import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 def _sight() -> Mapping[str, Computation]:
     from softmend.catalogue.sight import COMPUTATIONS
 
@@ -288,6 +294,7 @@ STAGES: dict[str, Stage] = {
     "tint.correct": _tint_recipe,
     "sight.verdict": _sight,
     "sight.window": _sight,
+    "sight.surround": _sight_surround,
     "climate.air": _climate,
     "climate.read": _climate,
     "climate.band": _climate_band,

@@ -93,8 +93,8 @@ def sight_verdict(given: VerdictInput, asked: Asked) -> VerdictAnswer:
     from softmend.science.tint.difference import colour_difference_ciede2000
 
     looking, fill, words, texture = made_ready(given, asked, given.fill)
-    far = _seen(given, looking, fill, looking.far, looking.noise_far, texture.get("far"))
-    near = _seen(given, looking, fill, looking.near, looking.noise_near, texture.get("near"))
+    far = _seen(looking, fill, looking.far, looking.noise_far, texture.get("far"))
+    near = _seen(looking, fill, looking.near, looking.noise_near, texture.get("near"))
     unseen = max(far.index, far.grain or 0) < 1
     found = max(near.index, near.grain or 0) >= _found()
     beside = float(colour_difference_ciede2000(fill, looking.ground))
@@ -105,7 +105,7 @@ def sight_verdict(given: VerdictInput, asked: Asked) -> VerdictAnswer:
         far=far,
         near=near,
         text=_verdict_text(far, near, unseen=unseen, found=found),
-        cues=() if unseen and found else _cues(looking),
+        cues=() if unseen and found else _cues(looking, far.grain, near.grain),
         warnings=words,
         working=working_of(given),
     )
@@ -115,7 +115,7 @@ def sight_window(given: WindowInput, asked: Asked) -> WindowAnswer:
     """Return the differences from the surround that are unseen far away and found near."""
     from softmend.science.tint.window import allowed_window
 
-    looking, _, words, _ = made_ready(given, asked, None)
+    looking, _, words, texture = made_ready(given, asked, None)
     rows = []
     for direction in given.directions:
         found = allowed_window(looking, direction)
@@ -132,38 +132,30 @@ def sight_window(given: WindowInput, asked: Asked) -> WindowAnswer:
             )
         )  # fmt: skip
     some = [one for one in rows if _width(one) >= HITTABLE]
+    far, near = _missing_grain(looking, texture)
+    missed = far is not None and far >= 1
     return WindowAnswer(
         windows=tuple(rows),
-        text=_windows_text(given, looking, some),
-        cues=() if some else _cues(looking),
+        text=_windows_text(given, looking, some) + _grain_sentence(given, far, near),
+        cues=() if some and not missed else _cues(looking, far, near),
         warnings=words,
         working=working_of(given),
     )
 
 
 def _seen(
-    given: VerdictInput,
     looking: Looking,
     fill: Sequence[float],
     distance: float,
     noise: float,
     grains: tuple[float, float] | None,
 ) -> SeenFrom:
-    from softmend.science.tint.seen_picture import seen_difference_of_outline
     from softmend.science.tint.visibility import index
 
-    if given.outline_mm is None:
-        left = float(looking.seen(fill, distance))
-    else:
-        left = seen_difference_of_outline(
-            [[x * M_PER_MM, y * M_PER_MM] for x, y in given.outline_mm],
-            fill,
-            looking.ground,
-            looking.white,
-            distance,
-        )
+    left = float(looking.seen(fill, distance))
     stands_out = float(index(left, noise, looking.noticed))
     grain = None if grains is None else abs(grains[0] - grains[1]) / looking.noticed
+    lacking = "" if grain is None else f"; the missing grain is {grain:.1f} times that"
     return SeenFrom(
         distance_mm=distance / M_PER_MM,
         difference=short(left),
@@ -171,27 +163,73 @@ def _seen(
         index=short(stands_out),
         grain=None if grain is None else short(grain),
         text=f"from {distance / M_PER_MM:g} mm {left:.1f} CIEDE2000 are left, "
-        f"{stands_out:.1f} times what draws the eye",
+        f"{stands_out:.1f} times what draws the eye{lacking}",
     )
 
 
-def _cues(looking: Looking) -> tuple[Cue, ...]:
+def _missing_grain(
+    looking: Looking, texture: dict[str, tuple[float, float]]
+) -> tuple[float | None, float | None]:
+    """Return how the grain that a flat fill lacks stands out from afar and near, if it is known."""
+    own = [texture.get(place) for place in ("far", "near")]
+    far, near = (None if one is None else one[0] / looking.noticed for one in own)
+    return far, near
+
+
+def _grain_sentence(given: WindowInput, far: float | None, near: float | None) -> str:
+    if far is None or near is None:
+        return ""
+    if far >= 1:
+        return (
+            f" Its surround has a grain that is seen from {given.far_mm:g} mm ({far:.1f} times "
+            "what draws the eye): any flat fill is seen by lacking it, so stipple it as strongly."
+        )
+    if near >= _found():
+        return (
+            f" The grain that a flat fill lacks is found from {given.near_mm:g} mm ({near:.1f}) "
+            f"and not seen from {given.far_mm:g} mm ({far:.1f}): the mean colour, flat, does both."
+        )
+    return ""
+
+
+def _cues(looking: Looking, far: float | None = None, near: float | None = None) -> tuple[Cue, ...]:
     """Return what tells a fill from the object where a flat colour cannot do both."""
     from softmend.science.tint.window import hatch_for
 
     found = hatch_for(looking)
-    cues = [] if found is None else [Cue(name="hatch", text=_hatch_text(found))]
+    hatch = [] if found is None else [Cue(name="hatch", text=_hatch_text(found))]
+    grain = Cue(name="grain", text=_grain_cue(far, near))
+    does = far is not None and near is not None and far < 1 and near >= _found()
     return (
-        *cues,
+        *([grain] if does else []),
+        *hatch,
         Cue(name="level", text="Set the fill 0.2 to 0.5 mm lower: raking light shows it, the "
             "gallery's light hardly does."),
         Cue(name="gloss", text="Give the skin another sheen than the object: seen when the head "
             "moves, not from afar."),
-        Cue(name="grain", text="Leave out the object's grain on the fill: missing at the "
-            "bench, too fine to be missed from afar."),
+        *([] if does else [grain]),
         Cue(name="ultraviolet", text="A skin that glows otherwise under ultraviolet is found again "
             "by whoever looks for it; say so in the report."),
     )  # fmt: skip
+
+
+def _grain_cue(far: float | None, near: float | None) -> str:
+    if far is None or near is None:
+        return (
+            "Leave out the object's grain on the fill: missing at the bench, too fine to be missed "
+            "from afar."
+        )
+    if far >= 1:
+        return (
+            "Stipple the fill about as strongly as the object's own grain, which is seen from "
+            "afar; another cue must then tell it at the bench."
+        )
+    if near >= _found():
+        return (
+            f"Leave out the object's grain on the fill: found at the bench ({near:.1f} times what "
+            f"draws the eye), not missed from afar ({far:.1f})."
+        )
+    return f"The object's grain is faint ({near:.1f} at the bench): leaving it out tells nothing."
 
 
 def _hatch_text(found: Hatch) -> str:
@@ -211,7 +249,10 @@ def _verdict_text(far: SeenFrom, near: SeenFrom, *, unseen: bool, found: bool) -
     faults = []
     if not unseen:
         most = max(far.index, far.grain or 0)
-        faults.append(f"it is seen from {far.distance_mm:g} mm ({most:.1f}; unseen is below 1)")
+        why = " by the grain that it lacks" if most > far.index else ""
+        faults.append(
+            f"it is seen from {far.distance_mm:g} mm{why} ({most:.1f}; unseen is below 1)"
+        )
     if not found:
         most = max(near.index, near.grain or 0)
         faults.append(

@@ -28,17 +28,29 @@ M_PER_MM = 1e-3
 COARSE_PX = 30.0
 Direction = Literal["lighter", "darker", "redder", "greener", "yellower", "bluer", "duller"]
 Millimetres = Annotated[Number, Field(gt=0, le=100_000)]
+Variation = Annotated[Number, Field(ge=0, le=100)]
 
 
 def _directions() -> list[Direction]:
     return ["lighter", "darker", "redder", "yellower", "duller"]
 
 
+class TextureGiven(Model):
+    """The surround's own variation as `sight.surround` gives it, CIEDE2000 from each distance."""
+
+    noise_far: Variation
+    noise_near: Variation
+    grain_far: Variation
+    grain_near: Variation
+
+
 class SightInput(Model):
     """A fill's size, the colour round it, and from where it is looked at.
 
-    `far_mm` is the visitor's distance, `near_mm` that of the bench. `surround_file` is a square-on
-    picture of the surround without the fill, `px_per_mm` its scale: its own texture then counts.
+    `far_mm` is the visitor's distance, `near_mm` that of the bench. `outline_mm` is the fill's
+    outline when it is no straight bar: points in millimetres. `texture` is the surround's own, of a
+    photograph with the fill in it; or `surround_file` is a square-on picture of the surround
+    without the fill, `px_per_mm` its scale. A fill of one flat colour then lacks the grain.
     `noticed` is the difference that draws this observer's eye, 1 unless a self-test said otherwise.
     """
 
@@ -50,6 +62,8 @@ class SightInput(Model):
     lamp: LampName = "D65"
     readings_file: FileName | None = None
     lamp_file: FileName | None = None
+    outline_mm: Annotated[list[Point], Field(min_length=3, max_length=5000)] | None = None
+    texture: TextureGiven | None = None
     surround_file: FileName | None = None
     px_per_mm: Annotated[Number, Field(gt=0, le=1000)] | None = None
     noticed: Annotated[Number, Field(ge=0.05, le=20)] = 1.0
@@ -58,12 +72,11 @@ class SightInput(Model):
 class VerdictInput(SightInput):
     """The same, with the colour of the fill.
 
-    `outline_mm` is the fill's outline when it is no straight bar: points in millimetres.
-    `fill_file` is a picture of the toned fill at the same scale: its grain is then compared.
+    `fill_file` is a picture of the toned fill at the scale of `surround_file`: its grain is then
+    compared.
     """
 
     fill: Reading
-    outline_mm: Annotated[list[Point], Field(min_length=3, max_length=5000)] | None = None
     fill_file: FileName | None = None
 
 
@@ -102,6 +115,7 @@ def made_ready(
         given.width_mm * M_PER_MM, given.length_mm * M_PER_MM, given.far_mm * M_PER_MM,
         given.near_mm * M_PER_MM, labs[0], (white[0], white[1], white[2]),
         noise.get("far", 0.0), noise.get("near", 0.0), given.noticed,
+        _gains(given, given.far_mm), _gains(given, given.near_mm),
     )  # fmt: skip
     return looking, labs[-1], tuple(dict.fromkeys([*words, *more])), grain
 
@@ -118,6 +132,16 @@ def working_of(given: SightInput) -> tuple[WorkingValue, ...]:
     return tuple(WorkingValue(name=a, text=b, kind=c, origin=d) for a, b, c, d in rows)
 
 
+def _gains(given: SightInput, distance_mm: float) -> Array | None:
+    """Return what is left of a fill of its own outline from a distance; None for a bar."""
+    from softmend.science.tint.seen_picture import outline_gains
+
+    if given.outline_mm is None:
+        return None
+    outline = [[x * M_PER_MM, y * M_PER_MM] for x, y in given.outline_mm]
+    return outline_gains(outline, distance_mm * M_PER_MM)
+
+
 def short(value: float) -> float:
     """Return a number to the three digits that are shown."""
     return float(f"{float(value):.3g}")
@@ -130,6 +154,13 @@ def _texture(
     from softmend.science.tint.chart import picture_xyz
     from softmend.science.tint.seen_picture import samples_per_degree, surround_noise
 
+    if given.texture is not None:
+        told, flat = given.texture, 0.0
+        return (
+            {"far": told.noise_far, "near": told.noise_near},
+            {"far": (told.grain_far, flat), "near": (told.grain_near, flat)},
+            [],
+        )
     if "surround_file" not in asked.files:
         return {}, {}, ["The surround was taken to be even: it has no picture."]
     if given.px_per_mm is None:

@@ -15,10 +15,11 @@ from softmend.records.mark import Position
 from softmend.science.tint.chart import SRGB_XYZ, inside_outline, picture_xyz
 from softmend.science.tint.colorimetry import lab, xyz_of_lab
 from softmend.science.tint.seen_picture import as_seen, samples_per_degree
+from softmend.science.tint.surround import round_a_fill
 
 _WHITE = 100 * SRGB_XYZ.sum(axis=1)
-_AROUND = 1.7
-"""The surround reaches so many times as far from the fill's middle as its own outline."""
+_AROUND, _LEAST_AROUND_PX = 0.35, 6.0
+"""The mean colour is taken so much of the fill's narrower side round it, and so far at least."""
 _MM_PER_M = 1000.0
 
 
@@ -52,9 +53,8 @@ def painted(
     mask = inside_outline(pixels.shape[:2], outline)
     if not mask.any():
         raise InputError("The fill is not in this part of the picture", remedy="Draw it again")
-    middle = np.asarray(outline, dtype=float).mean(axis=0)
-    wider = middle + _AROUND * (np.asarray(outline, dtype=float) - middle)
-    around = inside_outline(pixels.shape[:2], wider) & ~mask
+    sides = [np.ptp(np.nonzero(mask)[axis]) + 1 for axis in (0, 1)]
+    around = round_a_fill(mask, max(_AROUND * min(sides), _LEAST_AROUND_PX))
     xyz = np.array(picture_xyz(pixels[..., :3], _WHITE))
     ground = lab(xyz[around if around.any() else ~mask].mean(axis=0), _WHITE)
     fill = ground + np.asarray(step, dtype=float)

@@ -11,6 +11,7 @@ from softmend.science.tint.colorimetry import xyz_of_lab
 from softmend.science.tint.difference import colour_difference_ciede2000
 from softmend.science.tint.seen_picture import (
     as_seen,
+    outline_gains,
     samples_per_degree,
     seen_difference_of_mask,
     surround_noise,
@@ -106,6 +107,17 @@ def test_the_picture_of_a_bar_is_the_closed_form() -> None:
     bar = bar_gains(Bar(0.002, 0.02, distance))
     closed = float(seen_difference(fill, GROUND, DAY, bar))
     assert found == pytest.approx(closed, abs=0.02)
+
+
+@pytest.mark.parametrize("size", [(0.001, 0.02), (0.002, 0.02), (0.006, 0.02), (0.018, 0.03)])
+@pytest.mark.parametrize("distance", [1.829, 0.25])
+def test_an_outline_like_a_bar_keeps_what_the_closed_form_says(
+    size: tuple[float, float], distance: float
+) -> None:
+    wide, long = size
+    found = outline_gains(np.array([(0, 0), (long, 0), (long, wide), (0, wide)]), distance)
+    closed = bar_gains(Bar(wide, long, distance))
+    assert found.max(axis=0) == pytest.approx(closed, abs=0.003)
 
 
 def test_an_even_picture_stays_and_a_fine_chequer_becomes_its_mean() -> None:

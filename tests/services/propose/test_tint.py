@@ -402,7 +402,8 @@ def test_where_it_is_seen_is_kept_with_the_recipe(
 ) -> None:
     asked = AskedOfSight(yellowness=4.0, width_mm=1.0, length_mm=20.0)
     with bench.store.reading() as reader:
-        shown = sight_shown(reader, dossier_id, sight_place(reader, dossier_id, mark_id), asked)
+        place = sight_place(reader, dossier_id, mark_id)
+        shown = sight_shown(bench, reader, dossier_id, place, asked)
     assert shown.verdict is not None
     assert shown.size_basis == "typed"
     card = record_card(bench, author, dossier_id, CARD)

@@ -7,16 +7,18 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.fft import irfft2, next_fast_len, rfft2
 
 from softmend.errors import InputError
 from softmend.science.tint.chart import inside_outline
 from softmend.science.tint.colorimetry import lab, xyz_of_lab
 from softmend.science.tint.difference import colour_difference_ciede2000
-from softmend.science.tint.visibility import OPPONENT, XYZ_OF_OPPONENT, transfer
+from softmend.science.tint.visibility import KERNELS, OPPONENT, XYZ_OF_OPPONENT, transfer
 from softmend.science.uncertain import Array
 
-PAD_DEG = 2.0
-SAMPLES_WANTED, LEAST_ACROSS, MOST_ACROSS, BORDER = 120.0, 8.0, 900.0, 10
+PAD_DEG, NEAR_PAD_DEG = 2.0, 0.8
+WIDE = (KERNELS[0][2][0] / sum(w for w, _ in KERNELS[0]), KERNELS[0][2][1])
+SAMPLES_WANTED, LEAST_ACROSS, MOST_ACROSS, BORDER = 120.0, 16.0, 400.0, 10
 LARGEST_IMAGE = 40_000_000
 
 
@@ -56,22 +58,28 @@ def as_seen(xyz: Array, samples_per_degree: float) -> Array:
         )
     # The wide, weak Gaussian needs no more than the edge's own colour beyond the edge.
     pad = min(round(PAD_DEG * samples_per_degree), max(xyz.shape[:2]))
-    padded = np.pad(xyz @ OPPONENT.T, ((pad, pad), (pad, pad), (0, 0)), mode="edge")
-    if padded.size > 3 * LARGEST_IMAGE:
+    rows, columns = (side + 2 * pad for side in xyz.shape[:2])
+    if rows * columns > LARGEST_IMAGE:
         raise InputError(
             "The picture is too large to be seen through",
             value=f"{xyz.shape[1]} x {xyz.shape[0]} px",
             allowed="about 4000 x 4000 px",
             remedy="Use a smaller part of it",
         )
-    rows = np.fft.fftfreq(padded.shape[0])[:, None] * samples_per_degree
-    columns = np.fft.rfftfreq(padded.shape[1])[None, :] * samples_per_degree
-    gain = transfer(np.hypot(rows, columns))
-    blurred = np.fft.irfft2(
-        np.fft.rfft2(padded, axes=(0, 1)) * gain, s=padded.shape[:2], axes=(0, 1)
+    # Beyond the padding the picture goes on as its edge until both sides suit the transform.
+    more = [next_fast_len(side, real=True) - side for side in (rows, columns)]
+    around = [(pad, pad + extra) for extra in more]
+    cycles = np.hypot(
+        np.fft.fftfreq(rows + more[0])[:, None] * samples_per_degree,
+        np.fft.rfftfreq(columns + more[1])[None, :] * samples_per_degree,
     )
-    inside = blurred[pad : pad + xyz.shape[0], pad : pad + xyz.shape[1]]
-    return np.asarray(inside @ XYZ_OF_OPPONENT.T)
+    gain = transfer(cycles)
+    seen = np.empty(xyz.shape)
+    for axis, channel in enumerate(np.moveaxis(xyz @ OPPONENT.T, -1, 0)):
+        padded = np.pad(channel, around, mode="edge")
+        blurred = irfft2(rfft2(padded) * gain[..., axis], s=padded.shape)
+        seen[..., axis] = blurred[pad : pad + xyz.shape[0], pad : pad + xyz.shape[1]]
+    return np.asarray(seen @ XYZ_OF_OPPONENT.T)
 
 
 def seen_difference_of_mask(
@@ -117,21 +125,19 @@ def seen_difference_of_mask(
     return float(colour_difference_ciede2000(seen, np.asarray(ground, np.float64))[mask].max())
 
 
-def seen_difference_of_outline(
-    outline: ArrayLike, fill: ArrayLike, ground: ArrayLike, white: ArrayLike, distance: float
-) -> float:
-    """Return the largest difference that is left inside a fill from its outline and the distance.
+def outline_gains(outline: ArrayLike, distance: float) -> Array:
+    """Return how much of a fill's difference is left where most is, in each opponent channel.
+
+    Blurring is linear, so these few rows stand for the whole fill in whatever colour it has.
 
     Parameters
     ----------
     outline : array, points round the fill [m], three or more
-    fill, ground : array, L*, a*, b* under one lamp, 2 degrees [1]
-    white : array, X, Y, Z of that lamp's white [1]
     distance : float, from the eye [m], 0.05 to 100
 
     Returns
     -------
-    float, CIEDE2000 as seen [1]
+    array, a row a place, gains of lightness, red-green and yellow-blue [1]
 
     Raises
     ------
@@ -139,14 +145,13 @@ def seen_difference_of_outline(
         When the outline has no area.
 
     Source: zhang1996, S-CIELAB.
-    Checked against: tests/catalogue/test_sight.py.
+    Checked against: tests/science/tint/test_visibility.py.
 
     Example
     -------
     >>> bar = [[0, 0], [0.02, 0], [0.02, 0.002], [0, 0.002]]
-    >>> day = [95.047, 100, 108.883]
-    >>> round(seen_difference_of_outline(bar, [78, 2, 18], [80, 2, 18], day, 1.829), 1)
-    1.5
+    >>> outline_gains(bar, 1.829).max(axis=0).round(2).tolist()
+    [0.91, 0.47, 0.37]
     """
     points = np.asarray(outline, np.float64)
     size = np.ptp(points, axis=0)
@@ -154,11 +159,29 @@ def seen_difference_of_outline(
         raise InputError("The outline of the fill has no area", remedy="Draw it again")
     fine = SAMPLES_WANTED / samples_per_degree(1.0, distance)
     scale = min(max(fine, LEAST_ACROSS / size.min()), MOST_ACROSS / size.max())
-    moved = (points - points.min(axis=0)) * scale + BORDER
-    rows, columns = (int(np.ceil(v)) + 2 * BORDER for v in size[::-1] * scale)
-    mask = inside_outline((rows, columns), moved)
     samples = max(samples_per_degree(scale, distance), 1.0)
-    return seen_difference_of_mask(mask, fill, ground, white, samples)
+    pad = BORDER + round(NEAR_PAD_DEG * samples)
+    moved = (points - points.min(axis=0)) * scale + pad
+    rows, columns = (
+        next_fast_len(int(np.ceil(v)) + 2 * pad, real=True) for v in size[::-1] * scale
+    )
+    mask = inside_outline((rows, columns), moved)
+    if not np.any(mask):
+        raise InputError("The outline of the fill has no area", remedy="Draw it again")
+    cycles = np.hypot(
+        np.fft.fftfreq(rows)[:, None] * samples, np.fft.rfftfreq(columns)[None, :] * samples
+    )
+    # The wide, weak Gaussian reaches beyond any border: it is taken as of a disc, at its middle.
+    wide, reach = WIDE[0], WIDE[1] * samples
+    gain = transfer(cycles)
+    gain[..., 0] -= wide * np.exp(-((np.pi * WIDE[1] * cycles) ** 2))
+    spread = rfft2(mask.astype(float))
+    left = np.stack(
+        [irfft2(spread * gain[..., axis], s=mask.shape)[mask] for axis in range(3)], axis=1
+    )
+    left[:, 0] += wide * (1 - np.exp(-mask.sum() / (np.pi * reach**2)))
+    most = [*left.argmax(axis=0), left.sum(axis=1).argmax()]
+    return np.asarray(left[np.unique(most)])
 
 
 def surround_noise(

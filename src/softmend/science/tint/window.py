@@ -48,7 +48,8 @@ class Looking:
     """Where a fill of stated size is looked at from, on what surround, and by whom.
 
     `noise_far` and `noise_near` are what the surround's own places differ by from each distance,
-    `noticed` the difference that draws this observer's eye.
+    `noticed` the difference that draws this observer's eye. `gains_far` and `gains_near` are what
+    is left of a fill of its own outline, by opponent channel; without them it is a straight bar.
     """
 
     width: float
@@ -60,6 +61,8 @@ class Looking:
     noise_far: float = 0.0
     noise_near: float = 0.0
     noticed: float = NOTICED
+    gains_far: Array | None = None
+    gains_near: Array | None = None
 
     def __post_init__(self) -> None:
         """Refuse a near that is not nearer, and sizes outside what is looked at."""
@@ -75,9 +78,13 @@ class Looking:
         limit(self.noise_near, self.noticed)
 
     def seen(self, fill: ArrayLike, distance: float) -> Array:
-        """Return what is left of a fill's difference from a distance."""
-        gains = bar_gains(Bar(self.width, self.length, distance))
-        return seen_difference(fill, self.ground, self.white, gains)
+        """Return what is left of a fill's difference from a distance, where most is left."""
+        drawn = {self.far: self.gains_far, self.near: self.gains_near}.get(distance)
+        if drawn is None:
+            gains = bar_gains(Bar(self.width, self.length, distance))
+            return seen_difference(fill, self.ground, self.white, gains)
+        each = [seen_difference(fill, self.ground, self.white, one) for one in np.atleast_2d(drawn)]
+        return np.asarray(np.max(each, axis=0))
 
     @property
     def limit_far(self) -> float:

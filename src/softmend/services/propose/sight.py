@@ -11,14 +11,15 @@ from typing import Any
 
 from softmend.errors import MissingEvidenceError, NotFoundError
 from softmend.pictures.tint_sight import Hatching, painted, seen_from
-from softmend.records.mark import Position
+from softmend.records.mark import Position, Shape
 from softmend.records.tint_recipe import Sight
 from softmend.records.view import View
 from softmend.report.content import Working
 from softmend.services.bench import Bench
-from softmend.services.examine.quantities import Outcome, outcome, scales_in
+from softmend.services.examine.quantities import Outcome, Scaled, outcome, scales_in
+from softmend.services.propose.sight_surround import SURROUND, SurroundShown, surround_round
 from softmend.services.propose.tint_cards import surround_of
-from softmend.services.propose.tint_size import TintedPlace, px_per_mm, tinted_places
+from softmend.services.propose.tint_size import TintedPlace, fill_ring, tinted_places
 from softmend.services.recording import current_record
 from softmend.services.store import Reader
 from softmend.services.workings import working
@@ -26,7 +27,7 @@ from softmend.services.workings import working
 FAR_MM, NEAR_MM = 1829.0, 250.0
 ENOUGH_A_DEGREE, LEAST_ACROSS = 60, 8
 DIRECTIONS = ("lighter", "darker", "redder", "yellower", "duller")
-_CROP_PX, _BESIDE = 640, 0.6
+_CROP_PX, _BESIDE, _WIDTHS_SHOWN = 640, 0.6, 12
 """The crop is so wide at most, and reaches so much of the fill's size beyond it on every side."""
 
 
@@ -64,6 +65,8 @@ class SightShown:
     window: Outcome | None = None
     works: tuple[Working, ...] = ()
     window_inputs: dict[str, Any] = field(default_factory=dict)
+    shape: str = "a straight bar"
+    around: SurroundShown = field(default_factory=SurroundShown)
 
 
 def sight_place(reader: Reader, dossier_id: str, mark_id: str) -> TintedPlace:
@@ -75,7 +78,7 @@ def sight_place(reader: Reader, dossier_id: str, mark_id: str) -> TintedPlace:
 
 
 def sight_shown(
-    reader: Reader, dossier_id: str, place: TintedPlace, asked: AskedOfSight
+    bench: Bench, reader: Reader, dossier_id: str, place: TintedPlace, asked: AskedOfSight
 ) -> SightShown:
     """Return where the fill on a mark is seen with what is tried out; nothing is recorded."""
     size = place.size
@@ -85,21 +88,29 @@ def sight_shown(
     if width is None or length is None:
         return SightShown("Say how wide and how long the fill is.", width, length, basis)
     lab, surround_basis = surround_of(reader, dossier_id, asked.surround)
+    around = surround_round(bench, reader, dossier_id, place, asked.far_mm, asked.near_mm)
+    outline = None
+    if asked.width_mm is None and asked.length_mm is None:
+        outline = _outline_mm(place, scales_in(reader, dossier_id))
     common = {
         "surround": {"name": "surround", "lab": list(lab)},
-        "width_mm": width, "length_mm": length,
-        "far_mm": asked.far_mm, "near_mm": asked.near_mm,
+        "width_mm": width, "length_mm": length, "outline_mm": outline,
+        "far_mm": asked.far_mm, "near_mm": asked.near_mm, "texture": around.texture,
     }  # fmt: skip
     fill = [value + step for value, step in zip(lab, asked.step, strict=True)]
     wanted: dict[str, Any] = {**common, "fill": {"name": "fill", "lab": fill}}
     verdict = outcome("sight.verdict", wanted)
     asked_window = {**common, "directions": list(DIRECTIONS)}
     window = outcome("sight.window", asked_window)
+    works = [
+        working("sight.verdict", place.words, verdict),
+        working("sight.window", place.words, window),
+    ]
+    if around.answer is not None:
+        works.append(working(SURROUND, place.words, around.answer))
     return SightShown(
-        "", width, length, basis, surround_basis, verdict, window,
-        (working("sight.verdict", place.words, verdict),
-         working("sight.window", place.words, window)),
-        asked_window,
+        "", width, length, basis, surround_basis, verdict, window, tuple(works), asked_window,
+        "its own outline" if outline else "a straight bar", around,
     )  # fmt: skip
 
 
@@ -116,7 +127,8 @@ def sight_kept(shown: SightShown, asked: AskedOfSight) -> Sight | None:
         far_text=shown.verdict["far"]["text"],
         near_text=shown.verdict["near"]["text"],
         window_text=shown.window["text"],
-        basis=f"{shown.surround_basis} Taken as a straight bar: {shown.size_basis}.",
+        basis=f"{shown.surround_basis} Taken as {shown.shape}: {shown.size_basis}. "
+        f"{shown.around.basis}",
     )
 
 
@@ -128,18 +140,20 @@ def seen_picture(
 
     with bench.store.reading() as reader:
         place = sight_place(reader, dossier_id, mark_id)
-        scale = px_per_mm(place.mark, scales_in(reader, dossier_id))
+        drawn = fill_ring(place.mark, scales_in(reader, dossier_id))
         seen = place.mark.sightings[0]
         _, view = current_record(reader, dossier_id, "view", seen.view_id)
-    if scale is None:
+    if drawn is None:
         raise MissingEvidenceError(
             "The fill cannot be shown in the picture",
-            remedy="Outline it as an area on a view that has a scale",
+            remedy="Outline it as an area, or measure the crack's width, on a view with a scale",
         )
-    ring = seen.geometry.parts[0]
-    left, top, right, foot, every = _box(ring, view)
+    ring, scale = drawn
+    is_line = seen.geometry.shape is Shape.LINE
+    left, top, right, foot, every = _box(ring, view, is_line=is_line)
     # From afar no eye, and so no picture, needs more than some 60 pixels a degree.
-    coarse = min(_samples(scale, distance_mm) / ENOUGH_A_DEGREE, _narrow(ring) / LEAST_ACROSS)
+    narrow = math.dist(ring[0], ring[-1]) if is_line else _narrow(ring)
+    coarse = min(_samples(scale, distance_mm) / ENOUGH_A_DEGREE, narrow / LEAST_ACROSS)
     every = max(every, int(coarse))
     path = bench.store.files.path(view.canonical_sha256)
     crop = _crop(str(path), left, top, right, foot, every)
@@ -151,16 +165,34 @@ def seen_picture(
 
 def can_be_shown(reader: Reader, dossier_id: str, place: TintedPlace) -> bool:
     """Say whether a fill is outlined on a view with a scale, so that it can be painted there."""
-    return px_per_mm(place.mark, scales_in(reader, dossier_id)) is not None
+    return fill_ring(place.mark, scales_in(reader, dossier_id)) is not None
 
 
-def _box(ring: Sequence[Position], view: View) -> tuple[int, int, int, int, int]:
-    """Return the part of a view round an outline, and of how many pixels one is kept."""
+def _outline_mm(place: TintedPlace, scales: dict[str, Scaled]) -> list[list[float]] | None:
+    """Return the outline of an area in millimetres; a crack is a bar, and its middle counts."""
+    if place.mark.sightings[0].geometry.shape is not Shape.AREA:
+        return None
+    drawn = fill_ring(place.mark, scales)
+    if drawn is None:
+        return None
+    ring, scale = drawn
+    return [[round(x / scale, 3), round(y / scale, 3)] for x, y in ring]
+
+
+def _box(ring: Sequence[Position], view: View, *, is_line: bool) -> tuple[int, int, int, int, int]:
+    """Return the part of a view round an outline, and of how many pixels one is kept.
+
+    Of a long crack only a stretch round its middle is shown, or nothing of its width would be.
+    """
     xs, ys = [x for x, _ in ring], [y for _, y in ring]
     room = _BESIDE * max(max(xs) - min(xs), max(ys) - min(ys))
-    left, top = max(0, math.floor(min(xs) - room)), max(0, math.floor(min(ys) - room))
-    right = min(view.width_px, math.ceil(max(xs) + room))
-    foot = min(view.height_px, math.ceil(max(ys) + room))
+    box = [min(xs) - room, min(ys) - room, max(xs) + room, max(ys) + room]
+    if is_line:
+        x, y = ring[len(ring) // 4]
+        half = max(_CROP_PX / 4, _WIDTHS_SHOWN * math.dist(ring[0], ring[-1]))
+        box = [x - half, y - half, x + half, y + half]
+    left, top = max(0, math.floor(box[0])), max(0, math.floor(box[1]))
+    right, foot = min(view.width_px, math.ceil(box[2])), min(view.height_px, math.ceil(box[3]))
     every = max(1, math.ceil(max(right - left, foot - top) / _CROP_PX))
     return left, top, right, foot, every
 

@@ -106,7 +106,7 @@ def keep_by_readings(
         bound = bound_tint(reader, dossier_id, asked)
         _refuse_if_newer(reader, dossier_id, mark_id, based_on)
         looked = AskedOfSight(surround=asked.target)
-        shown = sight_shown(reader, dossier_id, place, looked)
+        shown = sight_shown(bench, reader, dossier_id, place, looked)
         _check_zone(reader, dossier_id, on_zone_number, place.mark)
     if bound.missing:
         raise MissingEvidenceError("No recipe can be kept yet", remedy=" ".join(bound.missing))
@@ -182,7 +182,7 @@ def keep_sight(
     with bench.store.reading() as reader:
         kept = _kept_or_refused(reader, dossier_id, mark_id)
         place = sight_place(reader, dossier_id, mark_id)
-        seen = sight_kept(sight_shown(reader, dossier_id, place, asked), asked)
+        seen = sight_kept(sight_shown(bench, reader, dossier_id, place, asked), asked)
     if seen is None:
         raise MissingEvidenceError(
             "It cannot be told where this fill is seen", remedy="Say how wide and long it is"

@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from statistics import median
 
 from softmend.records.entry import Entry
@@ -14,6 +15,8 @@ from softmend.services.examine.quantities import Scaled, mark_quantities, scales
 from softmend.services.examine.vocabulary import term
 from softmend.services.store import Reader
 
+_LEAST_STRETCH_MM, _WIDTHS_LONG = 12.0, 12.0
+"""Of a crack so much is looked at round its middle, in mm and in its own widths."""
 TINTED_FAMILIES = ("cracks", "joins", "loss", "earlier work")
 
 
@@ -55,6 +58,61 @@ def px_per_mm(mark: Mark, scales: dict[str, Scaled]) -> float | None:
     area = mark_quantities(mark, scales)[0].mean
     drawn = abs(_shoelace(seen.geometry.parts[0]))
     return math.sqrt(drawn / area) if area and drawn else None
+
+
+def fill_ring(mark: Mark, scales: dict[str, Scaled]) -> tuple[tuple[Position, ...], float] | None:
+    """Return the outline of a fill on its first view and the scale there, or None without one.
+
+    Of a crack drawn as a line it is a stretch round its middle, as wide as was measured.
+    """
+    seen = mark.sightings[0]
+    if seen.geometry.shape is Shape.AREA:
+        scale = px_per_mm(mark, scales)
+        return None if scale is None else (seen.geometry.parts[0], scale)
+    if seen.geometry.shape is Shape.POINT or not mark.widths:
+        return None
+    alone = replace(mark, sightings=(seen,))
+    length = mark_quantities(alone, scales)[0].mean
+    drawn = math.fsum(_drawn(part) for part in seen.geometry.parts)
+    if not length or not drawn:
+        return None
+    scale = drawn / length
+    longest = max(seen.geometry.parts, key=_drawn)
+    width = median(one.width_mm for one in mark.widths)
+    middle = _stretch(longest, scale * max(_LEAST_STRETCH_MM, _WIDTHS_LONG * width))
+    return ribbon(middle, scale * width), scale
+
+
+def ribbon(line: tuple[Position, ...], width: float) -> tuple[Position, ...]:
+    """Return the outline of a line that is as wide as said, in the units of its points."""
+    left, right = [], []
+    for place, (x, y) in enumerate(line):
+        (x1, y1), (x2, y2) = line[max(place - 1, 0)], line[min(place + 1, len(line) - 1)]
+        along = math.hypot(x2 - x1, y2 - y1) or 1.0
+        aside = (-(y2 - y1) / along * width / 2, (x2 - x1) / along * width / 2)
+        left.append((x + aside[0], y + aside[1]))
+        right.append((x - aside[0], y - aside[1]))
+    return (*left, *reversed(right))
+
+
+def _stretch(line: tuple[Position, ...], length: float) -> tuple[Position, ...]:
+    """Return so much of a line, round its middle."""
+    whole = _drawn(line)
+    ends = [(whole - length) / 2, (whole + length) / 2]
+    if length >= whole:
+        return line
+    kept, gone = [], 0.0
+    for (x1, y1), (x2, y2) in pairwise(line):
+        step = math.dist((x1, y1), (x2, y2))
+        cuts = [min(max((end - gone) / step, 0.0), 1.0) if step else 0.0 for end in ends]
+        if cuts[0] < cuts[1]:
+            kept += [(x1 + cut * (x2 - x1), y1 + cut * (y2 - y1)) for cut in cuts]
+        gone += step
+    return tuple(dict.fromkeys(kept))
+
+
+def _drawn(line: tuple[Position, ...]) -> float:
+    return math.fsum(math.dist(a, b) for a, b in pairwise(line))
 
 
 def _place(entry: Entry, mark: Mark, scales: dict[str, Scaled]) -> TintedPlace:

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.services.bench import Bench
 from softmend.services.propose.sight import (
     FAR_MM,
     NEAR_MM,
@@ -103,7 +104,7 @@ def sight(
             ],
         }
         if place is not None:
-            shown |= _answer(reader, dossier_id, place, form)
+            shown |= _answer(bench, reader, dossier_id, place, form)
     return render(
         request, "propose/sight.html", places=places, place=place, form=form, sliders=SLIDERS,
         **shown,
@@ -122,7 +123,7 @@ def answer(
     """Give the verdict for what is tried out; nothing is recorded."""
     with bench.store.reading() as reader:
         place = sight_place(reader, dossier_id, mark_id)
-        shown = _answer(reader, dossier_id, place, form)
+        shown = _answer(bench, reader, dossier_id, place, form)
     return render(request, "propose/sight_answer.html", **shown)
 
 
@@ -153,9 +154,11 @@ def keep(
     return go_on(request, f"/dossiers/{dossier_id}/propose/tint")
 
 
-def _answer(reader: Reader, dossier_id: str, place: TintedPlace, form: SightForm) -> dict[str, Any]:
+def _answer(
+    bench: Bench, reader: Reader, dossier_id: str, place: TintedPlace, form: SightForm
+) -> dict[str, Any]:
     asked = form.asked()
-    found = sight_shown(reader, dossier_id, place, asked)
+    found = sight_shown(bench, reader, dossier_id, place, asked)
     query = {name: value for name, value in form.model_dump().items() if value is not None}
     here = f"/dossiers/{dossier_id}/propose/tint/sight/{place.mark_id}/seen.jpg"
     pictures = [
@@ -166,4 +169,8 @@ def _answer(reader: Reader, dossier_id: str, place: TintedPlace, form: SightForm
         )
     ]
     is_shown = can_be_shown(reader, dossier_id, place)
-    return {"found": found, "pictures": pictures if is_shown else [], "tried": form}
+    return {
+        "found": found,
+        "pictures": pictures if is_shown else [],
+        "distances": [distance_words(mm) for mm in (form.far_mm, form.near_mm)],
+    }
