@@ -24,6 +24,7 @@ from softmend.report.content import Working
 from softmend.science.climate.record import DAY
 from softmend.services.bench import Author, Bench
 from softmend.services.places.account import Band, band_of, room_record
+from softmend.services.places.beside import CaseBeside, case_beside
 from softmend.services.places.drawn import days_of, zone_named
 from softmend.services.places.gases import Gas, gases_of
 from softmend.services.places.keep import keep_place_run, kept_place_run
@@ -73,6 +74,7 @@ class PlacePage:
     strip_words: str = ""
     warnings: tuple[str, ...] = ()
     gases: tuple[Gas, ...] = ()
+    beside: CaseBeside | None = None
     works: tuple[Working, ...] = ()
     lacks: tuple[str, ...] = ()
 
@@ -112,10 +114,12 @@ def place_page(
     bars = _bars(plans)
     limits = (said.low_limit_percent, said.high_limit_percent, record.sensor_percent)
     mean = _mean(bench, record, plans)
+    own = _in_case(bench, reader, tied)
     return PlacePage(
         tied=tied,
         record=record,
-        case_record=_in_case(bench, reader, tied),
+        case_record=own,
+        beside=_beside(own, record, next(one for one in plans if one.key == here)),
         band=page.band,
         plans=tuple(plans),
         here=here,
@@ -276,6 +280,12 @@ def _in_case(bench: Bench, reader: Reader, tied: Tied) -> Record | None:
     if tied.place is None or tied.case is None:
         return None
     return room_record(bench, reader, tied.place.subject_id, Beside.CASE, tied.case.subject_id)
+
+
+def _beside(own: Record | None, room: Record, plan: Plan) -> CaseBeside | None:
+    if own is None or plan.answer is None:
+        return None
+    return case_beside(own, room, plan.answer)
 
 
 def _bars(plans: Sequence[Plan]) -> list[PlanBars]:

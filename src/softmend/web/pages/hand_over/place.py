@@ -4,9 +4,10 @@
 from __future__ import annotations
 
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Query, Request
-from fastapi.responses import Response
+from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel, Field
 
 from softmend.errors import InputError, NotFoundError
@@ -129,6 +130,7 @@ def climate(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         is_tried=False,
         dust=dust_beside_path(),
         assumed=assumed_of_gases(),
+        beside_at=_beside_at(dossier_id, {}),
     )
 
 
@@ -143,7 +145,8 @@ def answer(
     """Give what the place does with another case, from a small sample; nothing is recorded."""
     with bench.store.reading() as reader:
         page = place_page(bench, reader, dossier_id, asked.tried(), is_quick=True)
-    return _answer(request, page, is_whole=False, is_tried=bool(asked.tried()))
+    beside_at = _beside_at(dossier_id, asked.tried())
+    return _answer(request, page, beside_at, is_whole=False, is_tried=bool(asked.tried()))
 
 
 @router.get(f"{AT}/whole")
@@ -151,7 +154,21 @@ def whole(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
     """Give what the place does from the whole record and the whole sample, as recorded."""
     with bench.store.reading() as reader:
         page = place_page(bench, reader, dossier_id)
-    return _answer(request, page, is_whole=True, is_tried=False)
+    beside_at = _beside_at(dossier_id, {})
+    return _answer(request, page, beside_at, is_whole=True, is_tried=False)
+
+
+@router.get(f"{AT}/beside")
+def beside(
+    bench: BenchHere, person: PersonHere, dossier_id: Id, asked: Annotated[TryForm, Query()]
+) -> Response:
+    """Give the case's own record and the computed one on the same moments."""
+    with bench.store.reading() as reader:
+        is_quick = bool(asked.tried()) or waiting_for(bench, reader, dossier_id) is not None
+        page = place_page(bench, reader, dossier_id, asked.tried(), is_quick=is_quick)
+    if page.beside is None:
+        raise NotFoundError("Nothing was logged in this case yet")
+    return JSONResponse(page.beside.columns)
 
 
 @router.get(f"{AT}/working")
@@ -222,7 +239,14 @@ def keep(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id)
     return go_on(request, f"/dossiers/{dossier_id}/return/climate")
 
 
-def _answer(request: Request, page: PlacePage, *, is_whole: bool, is_tried: bool) -> Response:
+def _beside_at(dossier_id: str, tried: dict[str, float]) -> str:
+    address = f"/dossiers/{dossier_id}/return/climate/beside"
+    return f"{address}?{urlencode(tried)}" if tried else address
+
+
+def _answer(
+    request: Request, page: PlacePage, beside_at: str, *, is_whole: bool, is_tried: bool
+) -> Response:
     return render(
         request,
         "hand_over/place_answer.html",
@@ -231,6 +255,7 @@ def _answer(request: Request, page: PlacePage, *, is_whole: bool, is_tried: bool
         is_tried=is_tried,
         dust=dust_beside_path(),
         assumed=assumed_of_gases(),
+        beside_at=beside_at,
     )
 
 
