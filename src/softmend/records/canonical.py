@@ -12,6 +12,8 @@ from typing import Any
 
 from softmend.errors import InputError
 
+_quoted = json.JSONEncoder(ensure_ascii=False).encode
+
 
 def canonical_json(value: Any) -> str:
     """Return the canonical JSON text of plain data, with every string in Unicode NFC."""
@@ -57,9 +59,14 @@ def _object(value: Mapping[Any, Any]) -> list[str]:
 
 
 def _string(text: str) -> str:
-    if any(0xD800 <= ord(character) <= 0xDFFF for character in text):
-        raise InputError("This text holds half a character and cannot be kept", value=ascii(text))
-    return json.dumps(unicodedata.normalize("NFC", text), ensure_ascii=False)
+    if text.isascii():
+        return _quoted(text)
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        message = "This text holds half a character and cannot be kept"
+        raise InputError(message, value=ascii(text)) from None
+    return _quoted(unicodedata.normalize("NFC", text))
 
 
 def number_text(value: float) -> str:

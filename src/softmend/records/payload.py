@@ -9,7 +9,7 @@ import typing
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from typing import Any, TypeVar
 
 from softmend.errors import InputError, StorageError
@@ -41,16 +41,16 @@ def from_plain(kind: type[R], data: Any) -> R:
     """Return a record of type `kind` from plain data, refusing names it does not know."""
     if not isinstance(data, Mapping):
         raise InputError(f"A {kind.__name__} is a set of named values", value=type(data).__name__)
-    hints = _hints(typing.cast("Hashable", kind))
-    unknown = sorted(set(data) - set(hints))
+    readers = _readers(typing.cast("Hashable", kind))
+    unknown = sorted(data.keys() - readers.keys())
     if unknown:
         raise InputError(
             f"A {kind.__name__} has no field of that name",
             value=", ".join(unknown),
-            allowed=", ".join(hints),
+            allowed=", ".join(readers),
         )
     try:
-        return kind(**{name: _build(hints[name], data[name]) for name in data})
+        return kind(**{name: readers[name](value) for name, value in data.items()})
     except TypeError as missing:
         raise InputError(f"A {kind.__name__} is incomplete", value=str(missing)) from missing
 
@@ -68,47 +68,68 @@ def from_payload(kind: type[R], payload: str, version: int, upgrades: Mapping[in
 
 
 @cache
-def _hints(kind: Hashable) -> dict[str, Any]:
-    return typing.get_type_hints(kind)
+def _readers(kind: Hashable) -> dict[str, Callable[[Any], Any]]:
+    """Return for each field of a record what reads it; a journal is read far more than typed."""
+    return {name: _reader(hint) for name, hint in typing.get_type_hints(kind).items()}
 
 
-def _build(hint: Any, value: Any) -> Any:
-    origin = typing.get_origin(hint)
+@cache
+def _reader(hint: Any) -> Callable[[Any], Any]:
+    origin, inside = typing.get_origin(hint), typing.get_args(hint)
     if origin in (typing.Union, types.UnionType):
-        return _build_union(typing.get_args(hint), value)
+        choices = [_reader(one) for one in inside if one is not type(None)]
+        return partial(_read_union, choices[0], type(None) in inside)
+    if origin is tuple and len(inside) == 2 and inside[1] is Ellipsis:
+        return partial(_read_list, _reader(inside[0]))
     if origin is tuple:
-        return _build_tuple(typing.get_args(hint), value)
+        return partial(_read_members, tuple(map(_reader, inside)))
     if isinstance(hint, type) and is_dataclass(hint):
-        return from_plain(hint, value)
+        return partial(from_plain, hint)
     if isinstance(hint, type) and issubclass(hint, Enum):
-        return _build_enum(hint, value)
-    if hint is float and isinstance(value, int) and not isinstance(value, bool):
-        return float(value)
-    if hint in (str, int, float, bool) and type(value) is not hint:
-        raise InputError(f"This should be a {hint.__name__}", value=value)
+        return partial(_read_enum, hint)
+    if hint in (str, int, float, bool):
+        return partial(_read_plain, hint)
+    return _as_it_is
+
+
+def _as_it_is(value: Any) -> Any:
     return value
 
 
-def _build_union(hints: tuple[Any, ...], value: Any) -> Any:
-    if value is None:
-        if type(None) in hints:
-            return None
-        raise InputError("A value is missing")
-    choices = [hint for hint in hints if hint is not type(None)]
-    return _build(choices[0], value)
+def _read_plain(hint: type, value: Any) -> Any:
+    if type(value) is hint:
+        return value
+    if hint is float and isinstance(value, int) and not isinstance(value, bool):
+        return float(value)
+    raise InputError(f"This should be a {hint.__name__}", value=value)
 
 
-def _build_tuple(hints: tuple[Any, ...], value: Any) -> tuple[Any, ...]:
+def _read_union(read: Callable[[Any], Any], may_lack: bool, value: Any) -> Any:
+    if value is not None:
+        return read(value)
+    if may_lack:
+        return None
+    raise InputError("A value is missing")
+
+
+def _read_list(read: Callable[[Any], Any], value: Any) -> tuple[Any, ...]:
+    _refuse_no_list(value)
+    return tuple(map(read, value))
+
+
+def _read_members(reads: tuple[Callable[[Any], Any], ...], value: Any) -> tuple[Any, ...]:
+    _refuse_no_list(value)
+    if len(reads) != len(value):
+        raise InputError(f"This list should have {len(reads)} members", value=value)
+    return tuple(read(item) for read, item in zip(reads, value, strict=True))
+
+
+def _refuse_no_list(value: Any) -> None:
     if not isinstance(value, list | tuple):
         raise InputError("This should be a list", value=value)
-    if len(hints) == 2 and hints[1] is Ellipsis:
-        return tuple(_build(hints[0], item) for item in value)
-    if len(hints) != len(value):
-        raise InputError(f"This list should have {len(hints)} members", value=value)
-    return tuple(_build(hint, item) for hint, item in zip(hints, value, strict=True))
 
 
-def _build_enum(hint: type[Enum], value: Any) -> Enum:
+def _read_enum(hint: type[Enum], value: Any) -> Enum:
     try:
         return hint(value)
     except ValueError as unknown:

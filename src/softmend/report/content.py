@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from softmend.errors import MissingEvidenceError
 from softmend.pictures.drawing import Drawing, ScaleBar
 from softmend.pictures.view_plan import PlanShape
 from softmend.records.bookkeeping import NotDone
@@ -202,11 +203,11 @@ class ExplainedRow:
 
 @dataclass(frozen=True)
 class ConditionReport:
-    """A condition report, whole: what is printed, and the dossier's JSON that goes with it."""
+    """A condition report, whole: what is printed, and the dossier's JSON that goes with a print."""
 
     dossier: Dossier
     provenance: Provenance
-    dossier_json: str
+    dossier_json: str = ""
     examined_by: str = NOT_KNOWN
     version: int = 1
     audience: Audience = Audience.BENCH
@@ -231,3 +232,12 @@ class ConditionReport:
     explained: tuple[ExplainedRow, ...] = ()
     moved: tuple[MovedRow, ...] = ()
     workings: tuple[Working, ...] = ()
+
+    @property
+    def attached_json(self) -> bytes:
+        """Return the dossier's JSON as every archival print carries it."""
+        if not self.dossier_json:
+            raise MissingEvidenceError(
+                "A print carries its dossier; this report was gathered to be read"
+            )
+        return self.dossier_json.encode("utf-8")

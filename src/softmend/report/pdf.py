@@ -43,7 +43,7 @@ def condition_report_pdf(
     """
     lacking: set[str] = set()
     face = face_in(fonts)
-    assets: Files = {"dossier.json": report.dossier_json.encode("utf-8")}
+    assets: Files = {"dossier.json": report.attached_json}
     sections = as_plain(report_sections(report))
     _lay_out(sections, pictures, assets, face, lacking)
     data = printable(head_data(report, wording.TITLE), face.characters, lacking)

@@ -20,7 +20,7 @@ def treatment_proposal_pdf(report: ProposalReport, fonts: Path) -> bytes:
     face = face_in(fonts)
     about = report.about
     data = printable(head_data(about, wording.TITLE), face.characters, lacking)
-    assets: Files = {"dossier.json": about.dossier_json.encode("utf-8")}
+    assets: Files = {"dossier.json": about.attached_json}
     sections = as_plain(proposal_sections(report))
     for section in sections:
         for block in section["blocks"]:

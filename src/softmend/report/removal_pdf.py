@@ -36,7 +36,7 @@ def _printed(
     lacking: set[str] = set()
     face = face_in(fonts)
     data = printable(head_data(told.about, title), face.characters, lacking)
-    assets: Files = {"dossier.json": told.about.dossier_json.encode("utf-8")}
+    assets: Files = {"dossier.json": told.about.attached_json}
     plain = as_plain(tuple(sections))
     for section in plain:
         for block in section["blocks"]:

@@ -58,7 +58,7 @@ def short_report_pdf(
     """Return the whole short job as PDF/A-3a and PDF/UA-1; the same job gives the same bytes."""
     lacking: set[str] = set()
     face = face_in(fonts)
-    assets: Files = {"dossier.json": condition.dossier_json.encode("utf-8")}
+    assets: Files = {"dossier.json": condition.attached_json}
     sections = as_plain(short_sections(condition, proposal, treatment))
     for section in sections:
         for block in section["blocks"]:

@@ -25,7 +25,7 @@ def treatment_record_pdf(
     lacking: set[str] = set()
     face = face_in(fonts)
     about = report.about
-    assets: Files = {"dossier.json": about.dossier_json.encode("utf-8")}
+    assets: Files = {"dossier.json": about.attached_json}
     sections = as_plain(treatment_sections(report))
     for section in sections:
         for block in section["blocks"]:

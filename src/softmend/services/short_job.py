@@ -17,6 +17,7 @@ from softmend.report.proposal_report import ProposalReport
 from softmend.report.treatment_report import TreatmentReport
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.examine.printing import pictures_of, print_copy_path
 from softmend.services.examine.report_content import condition_report
 from softmend.services.examine.views import describe_view, import_photograph
@@ -177,7 +178,7 @@ def short_job_reports(
 ) -> tuple[ConditionReport, ProposalReport, TreatmentReport, dict[str, bytes]]:
     """Return the three reports that a short job is printed from, and the pictures they show."""
     with bench.store.reading() as reader:
-        condition = condition_report(reader, dossier_id)
+        condition = carrying_copy(reader, dossier_id, condition_report(reader, dossier_id))
         proposal = proposal_report(reader, dossier_id)
         treatment = treatment_report(reader, dossier_id)
     pictures = pictures_of(bench, condition)

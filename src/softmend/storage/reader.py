@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from sqlalchemy import ColumnElement, Connection, Row, Select, Table, func, select
 
@@ -19,6 +20,11 @@ from softmend.records.projection import (
 )
 from softmend.records.rows import DossierRow, Draft, JobRow, Person
 from softmend.storage import tables as t
+
+Answer = TypeVar("Answer")
+
+# A walk through a whole house must not keep the house in memory.
+MOST_ANSWERS = 1000
 
 _ROW_COLUMNS = [column for column in t.dossier_row.c if column.name != "search_text"]
 _CURRENT_COLUMNS = [column for column in t.current.c if column.name != "dossier_id"]
@@ -176,6 +182,40 @@ class SqlReader:
 
     def _entries(self, query: Select[Any]) -> list[Entry]:
         return [Entry(**row._mapping) for row in self._connection.execute(query)]
+
+
+class OneStateReader(SqlReader):
+    """Reads one state that nothing changes meanwhile: what was asked before is not asked again."""
+
+    def __init__(self, connection: Connection) -> None:
+        super().__init__(connection)
+        self._answers: dict[tuple[str, ...], Any] = {}
+
+    def head(self, dossier_id: str) -> Head:
+        """Return the end of the chain; NotFoundError when there is no such dossier."""
+        return self._once(super().head, "head", dossier_id)
+
+    def entry(self, entry_id: str) -> Entry:
+        """Return one entry; NotFoundError when there is none."""
+        return self._once(super().entry, "entry", entry_id)
+
+    def current(self, dossier_id: str, kind: str | None = None) -> list[Entry]:
+        """Return the newest entry of every subject not struck, by kind and human number."""
+        asked = (dossier_id,) if kind is None else (dossier_id, kind)
+        return list(self._once(super().current, "current", *asked))
+
+    def history(self, kind: str, subject_id: str) -> list[Entry]:
+        """Return every entry on a subject, strikes included, oldest first."""
+        return list(self._once(super().history, "history", kind, subject_id))
+
+    def _once(self, ask: Callable[..., Answer], name: str, *about: str) -> Answer:
+        key = (name, *about)
+        if key not in self._answers:
+            if len(self._answers) >= MOST_ANSWERS:
+                self._answers.clear()
+            self._answers[key] = ask(*about)
+        answer: Answer = self._answers[key]
+        return answer
 
 
 def _matches(search: str) -> list[ColumnElement[bool]]:

@@ -20,7 +20,7 @@ from softmend.storage.engine import (
     write_transaction,
 )
 from softmend.storage.files import FolderFiles
-from softmend.storage.reader import SqlReader
+from softmend.storage.reader import OneStateReader
 from softmend.storage.schema import SCHEMA, Schema, make_ready
 from softmend.storage.writer import SqlWriter
 
@@ -39,10 +39,10 @@ class SqlStore:
         return self._files
 
     @contextmanager
-    def reading(self) -> Iterator[SqlReader]:
+    def reading(self) -> Iterator[OneStateReader]:
         """Open a read of one state."""
         with read_transaction(self._engine) as connection:
-            yield SqlReader(connection)
+            yield OneStateReader(connection)
 
     @contextmanager
     def writing(self) -> Iterator[SqlWriter]:

@@ -27,6 +27,7 @@ from softmend.report.content import Audience, ConditionReport
 from softmend.services.bench import Bench
 from softmend.services.deposit.judged import WITHHELD
 from softmend.services.deposit.outward import OutwardReader
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.examine.annotations import annotations_of_view
 from softmend.services.examine.marks import marks_in
@@ -79,7 +80,7 @@ def made_parts(
     pictures: Mapping[str, tuple[int, int]],
 ) -> Iterator[Part]:
     """Yield the parts; `pictures` has the size of each photograph's JPEG, by the view's id."""
-    report = condition_report(reader, dossier_id, audience)
+    report = carrying_copy(reader, dossier_id, condition_report(reader, dossier_id, audience))
     yield Part(REPORT, "condition report, PDF/A", report_pdf(bench, report))
     yield from _tables(reader, dossier_id, report)
     shown = []

@@ -3,11 +3,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from softmend.records.canonical import canonical_json
 from softmend.records.kinds import record_in
 from softmend.records.payload import as_plain
+from softmend.report.content import Audience, ConditionReport
 from softmend.services.store import Reader
 
 # Where an object is and what it weighs help a thief: they leave only in the registrar's copy.
@@ -56,6 +58,14 @@ def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False
                 for entry in reader.entries(dossier_id)
             ],
         }
+    )
+
+
+def carrying_copy(reader: Reader, dossier_id: str, report: ConditionReport) -> ConditionReport:
+    """Return a report with the dossier's JSON, which every archival print of it carries."""
+    for_registrar = report.audience is Audience.REGISTRAR
+    return replace(
+        report, dossier_json=dossier_json(reader, dossier_id, for_registrar=for_registrar)
     )
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from softmend.intake.derivative import PRINT_PX, print_copy
 from softmend.report.content import Audience, ConditionReport
 from softmend.services.bench import Bench
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.examine.report_content import condition_report
 
 _PRINT = "print"
@@ -28,7 +29,10 @@ def report_of(
 
 def print_report(bench: Bench, dossier_id: str, audience: Audience = Audience.BENCH) -> bytes:
     """Return the condition report as an archival PDF; the same dossier gives the same bytes."""
-    return report_pdf(bench, report_of(bench, dossier_id, audience))
+    with bench.store.reading() as reader:
+        report = condition_report(reader, dossier_id, audience)
+        report = carrying_copy(reader, dossier_id, report)
+    return report_pdf(bench, report)
 
 
 def report_pdf(bench: Bench, report: ConditionReport) -> bytes:

@@ -27,7 +27,6 @@ from softmend.report.content import (
     ReportView,
     Working,
 )
-from softmend.services.deposit.plain_copy import dossier_json
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.examine.grades import grades_in
 from softmend.services.examine.marks import marks_in
@@ -142,7 +141,6 @@ def condition_report(
     return ConditionReport(
         dossier=seen.dossier.dossier,
         provenance=_provenance(seen),
-        dossier_json=dossier_json(reader, dossier_id, for_registrar=audience is Audience.REGISTRAR),
         examined_by=_examined_by(reader, seen.journal),
         version=sum(entry.kind == "examination" for entry in seen.journal) or 1,
         audience=audience,

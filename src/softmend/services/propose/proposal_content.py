@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib.resources import as_file, files
 
 from softmend import __version__
@@ -13,7 +14,7 @@ from softmend.records.kinds import record_in
 from softmend.report.content import ConditionReport, Provenance
 from softmend.report.proposal_report import AreaRow, ProposalReport
 from softmend.services.bench import Bench
-from softmend.services.deposit.plain_copy import dossier_json
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.examine.quantities import mark_quantities, scales_in, zone_area
 from softmend.services.examine.report_content import flag_rows
@@ -75,6 +76,7 @@ def print_proposal(bench: Bench, dossier_id: str) -> bytes:
 
     with bench.store.reading() as reader:
         report = proposal_report(reader, dossier_id)
+        report = replace(report, about=carrying_copy(reader, dossier_id, report.about))
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return treatment_proposal_pdf(report, fonts)
 
@@ -100,7 +102,6 @@ def _about(reader: Reader, dossier_id: str, journal: list[Entry]) -> ConditionRe
             newest_at=journal[-1].at,
             software_version=__version__,
         ),
-        dossier_json=dossier_json(reader, dossier_id),
         examined_by=", ".join(authors) or "not known",
         version=len(written) or 1,
         object_head=dossier.object_head,

@@ -16,7 +16,7 @@ from softmend.report.object_sections import hazard_words
 from softmend.report.removal_shown import RemovalPrint
 from softmend.report.removal_wording import SHEET_COLUMNS, SHEET_NOTE
 from softmend.services.bench import Author, Bench
-from softmend.services.deposit.plain_copy import dossier_json
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.people import names_in
 from softmend.services.propose.removing_shown import picture_name, removal_shown
@@ -112,9 +112,9 @@ def _told(reader: Reader, dossier_id: str) -> RemovalPrint:
             newest_at=journal[-1].at,
             software_version=__version__,
         ),
-        dossier_json=dossier_json(reader, dossier_id),
         examined_by=", ".join(dict.fromkeys(authors)) or "not known",
         object_head=dossier.object_head,
         hazards=tuple(hazard for _, _, hazard in dossier.hazards),
     )
+    about = carrying_copy(reader, dossier_id, about)
     return RemovalPrint(about, removal_shown(reader, dossier_id))

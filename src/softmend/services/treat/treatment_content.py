@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import as_file, files
 
 from softmend import __version__
@@ -24,7 +24,7 @@ from softmend.report.treatment_report import (
     TreatmentReport,
 )
 from softmend.services.bench import Bench
-from softmend.services.deposit.plain_copy import dossier_json
+from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.printing import print_copy_path
@@ -130,6 +130,7 @@ def print_treatment(bench: Bench, dossier_id: str) -> bytes:
 
     with bench.store.reading() as reader:
         report = treatment_report(reader, dossier_id)
+        report = replace(report, about=carrying_copy(reader, dossier_id, report.about))
     hashes = {face.shown.picture for face in report.hidden if face.shown is not None}
     pictures = {
         sha256: print_copy_path(bench, sha256).read_bytes()
@@ -190,7 +191,6 @@ def _about(reader: Reader, dossier_id: str, log: list[Logged], names: _Names) ->
             newest_at=journal[-1].at,
             software_version=__version__,
         ),
-        dossier_json=dossier_json(reader, dossier_id),
         examined_by=names.who(contributors(log)) or NOT_KNOWN,
         version=sum(entry.kind in _TREATMENT for entry in journal) or 1,
         object_head=dossier.object_head,
