@@ -9,48 +9,53 @@ Not part of the app or of its tests: what it made is committed beside its figure
 
 from __future__ import annotations
 
+import copy
 import json
+import multiprocessing
 import sys
 import time
-from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
+import draw
 import numpy as np
+import scene
 import torch
 from torch import nn
 
-sys.path.insert(0, str(Path(__file__).parent))
-import draw
-
-BATCH, WORKERS, BOX_PX = 64, 16, 31
+BATCH, WORKERS = 64, 16
+DRAWN = {"cracks": 16_000, "lines": 4_000, "spots": 3_000, "joints": 2_000}
 CHANNELS = (16, 32, 48, 64, 64)
 RATE = 3e-3
+SLOWNESS = 0.998
+"""The network that is kept is the running mean of the one that learns, over some 500 steps."""
 
 
-class Drawn(torch.utils.data.IterableDataset):
-    """Drawn patches without end; each worker draws from a stream of its own."""
-
-    def __init__(self, seed: int) -> None:
-        self.seed = seed
-
-    def __iter__(self) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-        import cv2
-
-        cv2.setNumThreads(1)
-        worker = torch.utils.data.get_worker_info()
-        rng = np.random.default_rng([self.seed, worker.id if worker else 0])
-        while True:
-            picture, label = draw.patch(rng)
-            yield levelled(picture)[None], label[None]
-
-
-def levelled(picture: np.ndarray) -> np.ndarray:
-    """Return brightness less the mean of the box around it, in units of its spread."""
+def drawn(job: tuple[str, int, int]) -> list[np.ndarray]:
+    """Return masks of one kind, as bytes."""
     import cv2
 
-    less = picture - cv2.blur(picture, (BOX_PX, BOX_PX))
-    return (less / (less.std() + 1e-3)).astype(np.float32)
+    cv2.setNumThreads(1)
+    name, count, seed = job
+    rng = np.random.default_rng([seed, *name.encode()])
+    made = [getattr(draw, name)(rng) for _ in range(count)]
+    if name == "cracks":
+        return [np.stack(part) for part in zip(*made, strict=True)]
+    return [np.stack(made).astype(np.int8)]
+
+
+def pools(seed: int, device: str) -> scene.Pools:
+    """Return all masks, drawn by many processes; each part has a stream of its own."""
+    jobs = [(name, count // 200, 1000 * seed + part)
+            for part in range(200) for name, count in DRAWN.items()]  # fmt: skip
+    with multiprocessing.Pool(WORKERS) as workers:
+        made = workers.map(drawn, jobs, chunksize=4)
+    kept: dict[str, list[np.ndarray]] = {}
+    for (name, _, _), parts in zip(jobs, made, strict=True):
+        names = ("dark", "course") if name == "cracks" else (name,)
+        for one, part in zip(names, parts, strict=True):
+            kept.setdefault(one, []).append(part)
+    return scene.Pools({n: torch.from_numpy(np.concatenate(p)) for n, p in kept.items()}, device)
 
 
 def step(inside: int, outside: int) -> nn.Sequential:
@@ -93,55 +98,57 @@ def loss_of(given: torch.Tensor, label: torch.Tensor) -> torch.Tensor:
     return entropy + 1 - overlap
 
 
-def main(folder: Path, seconds: float, seed: int) -> None:
-    """Train for so many seconds, score on patches never seen, write network and figures."""
-    torch.manual_seed(seed)
-    device = "cuda" if torch.cuda.is_available() else "cpu"
+def trained(masks: scene.Pools, seconds: float, seed: int, device: str) -> tuple[Net, dict]:
+    """Return the network after so many seconds, and what is told of the training."""
     net = Net().to(device).to(memory_format=torch.channels_last)
+    mean = copy.deepcopy(net)
     learn = torch.optim.AdamW(net.parameters(), RATE, weight_decay=1e-4)
-    loader = torch.utils.data.DataLoader(Drawn(seed), BATCH, num_workers=WORKERS, prefetch_factor=8)
+    by = scene.Chance(seed, BATCH, device)
     began, steps, losses = time.monotonic(), 0, []
-    for picture, label in loader:
-        share = (time.monotonic() - began) / seconds
-        if share >= 1:
-            break
+    while (share := (time.monotonic() - began) / seconds) < 1:
         for group in learn.param_groups:
             group["lr"] = RATE * min(1, 20 * share + 0.02) * 0.5 * (1 + np.cos(np.pi * share))
+        picture, label = scene.batch(by, masks)
         with torch.autocast(device, torch.bfloat16):
-            given = net(picture.to(device))
-        loss = loss_of(given.float(), label.to(device))
+            given = net(picture.to(memory_format=torch.channels_last))
+        loss = loss_of(given.float(), label)
         learn.zero_grad()
         loss.backward()
         learn.step()
-        losses.append(float(loss.detach()))
+        follow(mean, net, steps)
         steps += 1
+        if steps % 50 == 0:
+            losses.append(float(loss.detach()))
         if steps % 500 == 0:
-            print(steps, round(share, 3), round(float(np.mean(losses[-500:])), 4), flush=True)
-    net = net.float().to(device).eval()
+            print(steps, round(share, 3), round(float(np.mean(losses[-10:])), 4), flush=True)
     told = {"seed": seed, "steps": steps, "patches": steps * BATCH, "seconds": seconds,
             "weights": sum(p.numel() for p in net.parameters()),
-            "last_loss": round(float(np.mean(losses[-500:])), 4),
-            "torch": torch.__version__, "device": torch.cuda.get_device_name()
-            if device == "cuda" else "cpu", "score": scored(net, device)}  # fmt: skip
-    write(net.cpu(), folder)
-    (folder / "suggest_network.json").write_text(json.dumps(told, indent=1) + "\n")
-    print(told)
+            "last_loss": round(float(np.mean(losses[-10:])), 4), "masks": DRAWN}  # fmt: skip
+    return mean.float().eval(), told
 
 
-def scored(net: Net, device: str) -> dict[str, float]:
-    """Return precision, recall and F1 by pixel, one px of play, on 512 patches never trained on."""
-    rng = np.random.default_rng(987654321)
+@torch.no_grad()
+def follow(mean: Net, net: Net, steps: int) -> None:
+    """Bring the running mean a little nearer to the network that learns."""
+    slow = min(SLOWNESS, (1 + steps) / (10 + steps))
+    for one, other in zip(mean.parameters(), net.parameters(), strict=True):
+        one.lerp_(other, 1 - slow)
+    for one, other in zip(mean.buffers(), net.buffers(), strict=True):
+        one.copy_(other)
+
+
+@torch.no_grad()
+def scored(net: Net, masks: scene.Pools, device: str) -> dict[str, float]:
+    """Return precision, recall and F1 by pixel, one px of play, on 1024 pictures never seen."""
+    by = scene.Chance(987654321, BATCH, device)
     widen = nn.MaxPool2d(3, 1, 1)
     right = said = met = true = 0.0
-    with torch.no_grad():
-        for _ in range(8):
-            patches = [draw.patch(rng) for _ in range(BATCH)]
-            picture = torch.tensor(np.stack([levelled(p)[None] for p, _ in patches]), device=device)
-            label = torch.tensor(np.stack([t[None] for _, t in patches]), device=device)
-            found = (net(picture) > 0).float()
-            right += float((found * widen(label)).sum())
-            met += float((label * widen(found)).sum())
-            said, true = said + float(found.sum()), true + float(label.sum())
+    for _ in range(16):
+        picture, label = scene.batch(by, masks)
+        found = (net(picture) > 0).float()
+        right += float((found * widen(label)).sum())
+        met += float((label * widen(found)).sum())
+        said, true = said + float(found.sum()), true + float(label.sum())
     precision, recall = right / max(said, 1), met / max(true, 1)
     return {"precision": round(precision, 3), "recall": round(recall, 3),
             "f1": round(2 * precision * recall / max(precision + recall, 1e-9), 3)}  # fmt: skip
@@ -156,9 +163,24 @@ def write(net: Net, folder: Path) -> None:
                       opset_version=17, dynamo=False)  # fmt: skip
 
 
+def main(folder: Path, seconds: float, seed: int) -> None:
+    """Draw, train for so many seconds, score, write network and figures."""
+    torch.manual_seed(seed)
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    masks = pools(seed, device)
+    net, told = trained(masks, seconds, seed, device)
+    told["score"] = scored(net, masks, device)
+    told |= {"torch": torch.__version__,
+             "device": torch.cuda.get_device_name() if device == "cuda" else "cpu"}  # fmt: skip
+    torch.save(net.cpu().state_dict(), folder / "suggest_network.pt")
+    write(net, folder)
+    (folder / "suggest_network.json").write_text(json.dumps(told, indent=1) + "\n")
+    print(told)
+
+
 if __name__ == "__main__":
     _, out, *rest = sys.argv
     main(
         Path(out),
-        *(kind(word) for kind, word in zip((float, int), [*rest, "480", "7"][:2], strict=True)),
+        *(kind(word) for kind, word in zip((float, int), [*rest, "420", "7"][:2], strict=True)),
     )
