@@ -33,21 +33,27 @@ class Chance:
         self.count, self.device = count, device
 
     def normal(self, *shape: int) -> torch.Tensor:
+        """Return numbers about 0 of unit spread."""
         return torch.randn(*shape, generator=self.source, device=self.device)
 
     def share(self) -> torch.Tensor:
+        """Return numbers from 0 to 1."""
         return torch.rand(self.count, 1, 1, 1, generator=self.source, device=self.device)
 
     def between(self, low: float, high: float) -> torch.Tensor:
+        """Return numbers between two bounds."""
         return low + (high - low) * self.share()
 
     def now_and_then(self, often: float) -> torch.Tensor:
+        """Return 1 for some pictures and 0 for the others."""
         return (self.share() < often).float()
 
     def decaying(self, mean: float) -> torch.Tensor:
+        """Return numbers above 0, large ones seldom."""
         return -mean * torch.log1p(-self.share().clamp(max=0.999))
 
     def one(self, low: float, high: float) -> float:
+        """Return one number for the whole batch."""
         return low + (high - low) * float(torch.rand((), generator=self.source, device=self.device))
 
     def field(self, cell: float, stretch: float = 1.0) -> torch.Tensor:
