@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +27,7 @@ RADII = np.array(
 UPRIGHT, DEEP = 1.02, 0.98
 """Half axes of the section as shares of the radius."""
 TINE_ROW, TINE_TURN_DEG, TINE_MM = 152.0, 96.0, 52.0
+TINE_BEND = 0.0026
 ROUND_MM = 200.0
 """One turn round the beam in the patterns' own measure, near enough to the true one."""
 
@@ -188,11 +189,20 @@ def _seen(row: Array, rest: Array) -> dict[str, Array]:
     return {name: field.at(row, around) for name, field in _patterns().items()}
 
 
-def _height(row: Array, rest: Array, seen: dict[str, Array]) -> Array:
-    fill, lifting, loss = (blob.cover(row, rest, 0.25) for blob in BLOBS)
+def relief_height(row: Array, rest: Array, blobs: tuple[Blob, ...] = BLOBS) -> Array:
+    """Return how far the surface lies above the carrier, cracks left out, with some areas [mm]."""
+    return _height(row, rest, _seen(row, rest), blobs)
+
+
+def _height(
+    row: Array, rest: Array, seen: dict[str, Array], blobs: tuple[Blob, ...] = BLOBS
+) -> Array:
+    fill, lifting, loss = (
+        blob.cover(row, rest, 0.25) if blob in blobs else np.zeros_like(row) for blob in BLOBS
+    )
     height = _relief(row, seen) * (1 - 0.92 * fill) * (1 - 0.8 * loss) + 0.30 * fill
     height += lifting * (0.22 + 0.30 * np.clip(seen["flakes"], -0.5, 1.5))
-    dip = soft_step(LOSS.inside_mm(row, rest), 0.0, 1.6)
+    dip = soft_step(LOSS.inside_mm(row, rest), 0.0, 1.6) if LOSS in blobs else 0.0
     return np.asarray(height - dip * LOSS.depth_mm + loss * 0.22 * _pitted(seen))
 
 
@@ -247,10 +257,34 @@ def _bone(seen: dict[str, Array], relief: Array) -> Array:
     return coloured(bone, (0.045, 0.028, 0.016), dirt)
 
 
-def _tine(rough: Grain) -> list[Piece]:
-    along, turn = np.meshgrid(
-        np.arange(-18, TINE_MM, 0.25), np.linspace(-np.pi, np.pi, 300), indexing="ij"
-    )
+@dataclass(frozen=True)
+class TineNet:
+    """The tine stump's net: mm along it, turn, relief, points [mm], and its own directions."""
+
+    along: Array
+    turn: Array
+    radius: Array
+    relief: Array
+    points: Array
+    base: Array
+    out: Array
+    front: Array
+    side: Array
+
+
+def tine_radius(along: Array, turn: Array) -> tuple[Array, Array]:
+    """Return the stump's radius and the relief in it [mm]."""
+    seen = _seen(along + 300, turn)
+    relief = 0.16 * seen["streaks"] + 0.2 * seen["waves"] + 0.25 * np.clip(seen["pearls"], 0, 2)
+    radius = 14.0 - 0.05 * along + 8.0 * np.exp(-np.clip(along + 9, 0, None) / 9.0) + relief
+    return radius, relief
+
+
+def tine_net(step_mm: float, columns: int) -> TineNet:
+    """Return the stump from inside the beam to its broken end."""
+    end = TINE_MM - 0.25
+    rows = np.linspace(-18, end, round((end + 18) / step_mm) + 1)
+    along, turn = np.meshgrid(rows, np.linspace(-np.pi, np.pi, columns), indexing="ij")
     row, lean = np.array(TINE_ROW), np.radians(TINE_TURN_DEG)
     base = CARRIER.points(row, lean, np.array(0.0))
     out = base - CARRIER.middle(row)
@@ -259,15 +293,19 @@ def _tine(rough: Grain) -> list[Piece]:
     side = np.cross(out, [0.0, 0.0, 1.0])
     side /= np.linalg.norm(side)
     front = np.cross(side, out)
-    seen = _seen(along + 300, turn)
-    relief = 0.16 * seen["streaks"] + 0.2 * seen["waves"] + 0.25 * np.clip(seen["pearls"], 0, 2)
-    radius = 14.0 - 0.05 * along + 8.0 * np.exp(-np.clip(along + 9, 0, None) / 9.0) + relief
-    bend = (0.0026 * along**2)[..., None] * np.array([1.0, 0, 0])
+    radius, relief = tine_radius(along, turn)
+    bend = (TINE_BEND * along**2)[..., None] * np.array([1.0, 0, 0])
     points = base + along[..., None] * out + bend
     points = points + radius[..., None] * (
         np.cos(turn)[..., None] * front + np.sin(turn)[..., None] * side
     )
-    glow = np.broadcast_to(VARNISH_GLOW, points.shape)
-    stump = Piece(points, _bone(seen, relief), glow, np.full(turn.shape, 0.46))
+    return TineNet(along, turn, radius, relief, points, base, out, front, side)
+
+
+def _tine(rough: Grain) -> list[Piece]:
+    net = tine_net(0.25, 300)
+    colour = _bone(_seen(net.along + 300, net.turn), net.relief)
+    glow = np.broadcast_to(VARNISH_GLOW, net.points.shape)
+    stump = Piece(net.points, colour, glow, np.full(net.turn.shape, 0.46))
     edge = Piece(*(part[-1] for part in vars(stump).values()))
-    return [stump, broken_face(edge.points_mm, -out, rough, edge)]
+    return [stump, broken_face(edge.points_mm, -net.out, rough, edge)]

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import Field
@@ -29,8 +30,11 @@ from softmend.catalogue.solid_scan import (
 
 if TYPE_CHECKING:
     from softmend.science.solid.compare import Difference, Pose
+    from softmend.science.solid.mesh import Mesh
 
 MM3_PER_M3, MM2_PER_M2 = 1e9, 1e6
+CLOSE_M = 0.01
+"""Picks closer than this make the straight way from pick to pick as good as any over the mesh."""
 WHITE_NOISE = (
     "A bow or a step in one scan reads as change: scan one state twice first, and claim nothing "
     "below what those two differ by."
@@ -69,10 +73,13 @@ def solid_surface_length(given: SurfaceInput, asked: Asked) -> SurfaceAnswer:
     # What the picks and the mesh leave open, and the error of the measured length.
     half = 1.6449 * scan.unit.sd_share * length
     off = max(abs(found.length - found.smoothed), 0.25 * found.mean_edge)
+    # Between close picks the straight way is as good, and it does not climb over the crack's lips.
+    is_close = found.spacing <= CLOSE_M
+    below = max(off, length - found.straight) if is_close else off
     return SurfaceAnswer(
         states=tuple(str(state) for state in scan.shape.states),
         length_mm=ranged(
-            length - (off**2 + half**2) ** 0.5, length, length + (off**2 + half**2) ** 0.5,
+            length - (below**2 + half**2) ** 0.5, length, length + (off**2 + half**2) ** 0.5,
             MM_PER_M, "mm",
         ),
         straight_mm=float(f"{MM_PER_M * found.chord:.3g}"),
@@ -154,6 +161,16 @@ class CompareAnswer(ScanAnswer):
     patches: tuple[PatchFound, ...] = ()
 
 
+@dataclass(frozen=True, eq=False)
+class Compared:
+    """Two scans laid on each other [m], metres to a unit of the earlier file, and the level [m]."""
+
+    earlier: Mesh
+    later: Mesh
+    factor: float
+    level: float
+
+
 def solid_compare(given: CompareInput, asked: Asked) -> CompareAnswer:
     """Return what changed between two scans, or that they do not lie on each other."""
     from softmend.science.solid.compare import difference, registration
@@ -183,12 +200,13 @@ def solid_compare(given: CompareInput, asked: Asked) -> CompareAnswer:
         return CompareAnswer(
             answer="cannot say", states=states, reasons=_failed(pose), **_fit(pose)
         )
-    found = difference(earlier, pose.moved(later))
+    there = pose.moved(later)
+    found = difference(earlier, there)
     return CompareAnswer(
         states=states,
         warnings=_warnings(given, pose),
         **_fit(pose),
-        **_differences(given, found, factors[0]),
+        **_differences(given, found, earlier, there, factors[0]),
     )
 
 
@@ -236,8 +254,11 @@ def _fit(pose: Pose) -> dict[str, Any]:
     }
 
 
-def _differences(given: CompareInput, found: Difference, factor: float) -> dict[str, Any]:
+def _differences(
+    given: CompareInput, found: Difference, earlier: Mesh, later: Mesh, factor: float
+) -> dict[str, Any]:
     level = (given.level_mm if given.level_mm is not None else 3 * given.noise_mm) / MM_PER_M
+    compared = Compared(earlier, later, factor, level)
     total = float(found.areas.sum())
     worst = int(found.distances.argmin())
     return {
@@ -246,16 +267,22 @@ def _differences(given: CompareInput, found: Difference, factor: float) -> dict[
         "gone_percent": float(f"{100 * found.areas[found.distances < -level].sum() / total:.2g}"),
         "come_percent": float(f"{100 * found.areas[found.distances > level].sum() / total:.2g}"),
         "largest_loss_at": in_file(found.places[worst], factor),
-        "patches": tuple(_patch(given, found, one, factor, level) for one in given.changed),
+        "patches": tuple(
+            _patch(found, one, compared, is_level_known=given.level_mm is not None)
+            for one in given.changed
+        ),
     }
 
 
 def _patch(
-    given: CompareInput, found: Difference, one: PatchGiven, factor: float, level: float
+    found: Difference, one: PatchGiven, compared: Compared, *, is_level_known: bool
 ) -> PatchFound:
-    from softmend.science.solid.compare import patch_loss
+    from softmend.science.solid.holding import vectors
+    from softmend.science.solid.patch import counted_loss, patch_loss
 
-    told = patch_loss(found, _within(found.places, one, factor), level)
+    told = patch_loss(found, _within(found.places, one, compared.factor), compared.level)
+    middle = vectors(one.middle, compared.factor)
+    told = counted_loss(told, compared.earlier, compared.later, middle, one.radius_mm / MM_PER_M)
     net = told.lost - told.gained
     x, y, z = one.middle
     return PatchFound(
@@ -263,7 +290,7 @@ def _patch(
         lost_mm3=ranged(net - told.error, net, net + told.error, MM3_PER_M3, "mm³"),
         patch_mm2=float(f"{MM2_PER_M2 * told.area:.3g}"),
         deepest_mm=float(f"{MM_PER_M * told.deepest:.2g}"),
-        is_above_level=None if given.level_mm is None else told.deepest > level,
+        is_above_level=told.deepest > compared.level if is_level_known else None,
     )
 
 

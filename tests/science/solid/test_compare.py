@@ -8,10 +8,12 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from softmend.errors import InputError
-from softmend.science.solid.compare import Pose, difference, patch_loss, registration
-from softmend.science.solid.mesh import Mesh
+from softmend.science.solid.compare import Pose, difference, registration
+from softmend.science.solid.mesh import Mesh, tidied
+from softmend.science.solid.patch import Patch, counted_loss, patch_loss
 from softmend.science.solid.volume import capped_volume
 from tests.science.solid.bodies import bone, noisy, sphere
+from tools.oracles.solid import lens
 
 BONE = bone(160, 64)
 TURN = Rotation.from_rotvec([1.0, 2.0, -0.7]).as_matrix()
@@ -50,6 +52,32 @@ def test_the_loss_of_a_patch_is_found(fitted: Pose) -> None:
     true = capped_volume(BONE)[0] - capped_volume(worn())[0]
     assert patch.lost - patch.gained == pytest.approx(true, rel=0.06)
     assert patch.deepest == pytest.approx(5e-4, abs=2e-4)
+    counted = counted_loss(patch, noisy(BONE, NOISE, 6), later, SPOT, 0.011)
+    assert counted.lost - counted.gained == pytest.approx(true, rel=0.06)
+
+
+def test_a_deep_bite_is_counted_whole_where_distances_read_it_small() -> None:
+    ball = sphere(0.03, 0.0008)
+    from manifold3d import Manifold
+    from manifold3d import Mesh as Solid
+
+    whole = Manifold(Solid(ball.points.astype(np.float32), ball.faces.astype(np.uint32)))
+    bitten = (whole - Manifold.sphere(0.006, 64).translate([0.03, 0.0, 0.0])).to_mesh()
+    later = tidied(bitten.vert_properties[:, :3], bitten.tri_verts).mesh
+    middle = np.array([0.03, 0.0, 0.0])
+    true = lens(0.03, 0.006, 0.03)
+    found = difference(ball, later)
+    patch = patch_loss(found, np.linalg.norm(found.places - middle, axis=1) < 0.008, 0.0)
+    assert patch.lost < 0.85 * true
+    counted = counted_loss(patch, ball, later, middle, 0.008)
+    assert counted.lost == pytest.approx(true, rel=0.02)
+    assert counted.gained < 0.01 * true
+
+
+def test_a_one_sided_scan_keeps_the_sum_of_its_distances() -> None:
+    half = BONE.part(BONE.centres[:, 1] > 0)
+    patch = Patch(1e-9, 0.0, 1e-4, 1e-4, 0.0)
+    assert counted_loss(patch, half, half, SPOT, 0.008) == patch
 
 
 def test_shrinkage_is_shown_and_not_taken_out() -> None:

@@ -26,6 +26,7 @@ PIECE_SHARE = 0.05
 """A shell beside the main one with less of its area is floating dirt, not a piece."""
 SPECK_SHARE = 1e-3
 LOOKED_AT = 400
+FEW = 300
 
 
 class State(StrEnum):
@@ -341,15 +342,20 @@ def _named(rim: Rim, mesh: Mesh, axes: Array, points: Array) -> Rim:
 
 def _greatest(points: Array) -> float:
     """Return the greatest distance between two of some points, to 0.1 % [same length]."""
-    n = 2000
+    if len(points) <= FEW:
+        return float(np.linalg.norm(points[:, None] - points[None], axis=-1).max())
+    n = 300
     turn = np.pi * (1 + 5**0.5) * np.arange(n)
     up = 1 - (np.arange(n) + 0.5) / n
     flat = np.sqrt(1 - up**2)
     ways = np.stack([flat * np.cos(turn), flat * np.sin(turn), up], axis=1)
-    away = points - points.mean(axis=0)
+    away = np.asarray(points - points.mean(axis=0))
     extremes: set[int] = set()
-    for block in np.array_split(ways, max(1, len(points) * n // 20_000_000)):
-        heights = away @ block.T
-        extremes |= {*heights.argmax(axis=0).tolist(), *heights.argmin(axis=0).tolist()}
+    for way in ways:
+        heights = away @ way
+        extremes |= {int(heights.argmax()), int(heights.argmin())}
     outer = away[sorted(extremes)]
-    return float(np.linalg.norm(outer[:, None] - outer[None], axis=-1).max())
+    far = np.linalg.norm(outer[:, None] - outer[None], axis=-1)
+    # Directions see each end to a few degrees only: from the best ends look for the farthest point.
+    best = outer[np.argsort(-far.max(axis=1))[:24]]
+    return float(max(np.sqrt(((away - end) ** 2).sum(axis=1).max()) for end in best))

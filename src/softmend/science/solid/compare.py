@@ -12,10 +12,12 @@ from softmend.errors import InputError
 from softmend.science.solid.mesh import Faces, Flags, Mesh
 from softmend.science.uncertain import Array
 
-COARSE, FINE = 4000, 20_000
+COARSE, FINE, ROUGH = 4000, 20_000, 10_000
 KEPT = 0.9
 FAILED_NOISES = 6.0
 """A fit whose median distance is more than this many times the expected noise has failed."""
+HOPELESS_NOISES = 60.0
+"""A rough fit that is this far off is not refined: it has failed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,17 +57,6 @@ class Difference:
         total = np.cumsum(self.areas[order])
         k = min(int(np.searchsorted(total, share * total[-1])), len(order) - 1)
         return float(np.abs(self.distances[order][k]))
-
-
-@dataclass(frozen=True)
-class Patch:
-    """A chosen patch: what is gone and what has come [m3], its area [m2], its mean depth [m]."""
-
-    lost: float
-    gained: float
-    area: float
-    deepest: float
-    error: float
 
 
 def registration(
@@ -115,14 +106,22 @@ def registration(
     target = _Target(earlier.part(kept))
     rng = np.random.default_rng(0)
     moving = _samples(later, FINE, rng)
-    start = _from_picks(picks) if picks is not None else _coarse(target, moving)
-    rotation, shift = _fine(target, moving, start, 40)
-    distance = np.abs(target.off(moving @ rotation.T + shift)[0])
+    few = moving[:: FINE // COARSE]
+    start = _from_picks(picks) if picks is not None else _coarse(target.thinned(), few)
+    rotation, shift = _fine(target, few, start, 40)
     expected = noise * 0.6745 * np.sqrt(2) + 0.25 * target.sag
-    median = float(np.median(np.sort(distance)[: int(KEPT * len(distance))]))
+    if _median(target, few, rotation, shift) < HOPELESS_NOISES * expected:
+        rotation, shift = _fine(target, moving, (rotation, shift), 40)
+    median = _median(target, moving, rotation, shift)
     scale = _scale(target, moving, rotation, shift)
     failed = median > FAILED_NOISES * expected
     return Pose(rotation, shift, median, scale, failed, expected)
+
+
+def _median(target: _Target, moving: Array, rotation: Array, shift: Array) -> float:
+    """Return the middle distance of the nearest nine in ten points from the scan fitted on [m]."""
+    distance = np.abs(target.off(moving @ rotation.T + shift)[0])
+    return float(np.median(np.sort(distance)[: int(KEPT * len(distance))]))
 
 
 class _Target:
@@ -146,6 +145,18 @@ class _Target:
         weight = mesh.areas[:, None]
         away = mesh.centres - mesh.middle
         self.axes = np.linalg.eigh((away * weight).T @ away)[1].T
+
+    def thinned(self) -> _Target:
+        """Return the same with fewer points, for the first rough fits."""
+        from copy import copy
+
+        from scipy.spatial import cKDTree
+
+        found = copy(self)
+        step = max(len(self.points) // ROUGH, 1)
+        found.points, found.normals = self.points[::step], self.normals[::step]
+        found.tree = cKDTree(found.points)
+        return found
 
     def off(self, places: Array) -> tuple[Array, Faces, Array]:
         """Return signed plane distances, numbers of the nearest points, and gaps to them [m]."""
@@ -186,9 +197,8 @@ def _rigid(come: Array, to: Array) -> tuple[Array, Array]:
     return rotation, there - rotation @ here
 
 
-def _coarse(target: _Target, moving: Array) -> tuple[Array, Array]:
+def _coarse(target: _Target, few: Array) -> tuple[Array, Array]:
     """Return the best of several starts: own axes matched every way round, a short fit each."""
-    few = moving[:: max(len(moving) // COARSE, 1)]
     middle = few.mean(axis=0)
     own = np.linalg.eigh((few - middle).T @ (few - middle))[1].T
     best: tuple[float, tuple[Array, Array]] | None = None
@@ -200,7 +210,7 @@ def _coarse(target: _Target, moving: Array) -> tuple[Array, Array]:
         if best is None or score < best[0]:
             best = (score, fitted)
     if best is None:
-        raise InputError("No start of the fit could be tried", value=len(moving))
+        raise InputError("No start of the fit could be tried", value=len(few))
     return best[1]
 
 
@@ -312,44 +322,3 @@ def difference(earlier: Mesh, later: Mesh, most: int = 200_000) -> Difference:
     side = ((on - places) * earlier.normals[::step]).sum(axis=1)
     # Where the nearest point lies sideways the sign is that of the side all the same.
     return Difference(places, distance * np.sign(side), earlier.areas[::step] * step)
-
-
-def patch_loss(found: Difference, chosen: Flags, level: float) -> Patch:
-    """Return what is gone and what has come within a chosen patch.
-
-    Parameters
-    ----------
-    found : Difference, of two scans
-    chosen : flags (n,), the places of the patch
-    level : float, distance below which nothing is claimed [m], 0 or more
-
-    Returns
-    -------
-    Patch [m3, m2, m]
-
-    Raises
-    ------
-    InputError
-        When the patch holds nothing.
-
-    Source: softmend-solids, section 5d (integrate only inside a chosen patch).
-    Checked against: tests/science/solid/test_compare.py.
-
-    Example
-    -------
-    >>> found = Difference(np.zeros((2, 3)), np.array([-1e-3, 0.0]), np.array([1e-4, 1e-4]))
-    >>> round(1e9 * patch_loss(found, np.array([True, True]), 0.0).lost)
-    100
-    """
-    if not chosen.any():
-        raise InputError(
-            "The patch holds nothing of the scan",
-            value="0 places",
-            allowed="a patch on the scan",
-            remedy="pick its middle on the scan, and a larger radius",
-        )
-    distances, areas = found.distances[chosen], found.areas[chosen]
-    lost = float(-(areas * np.minimum(distances, 0)).sum())
-    gained = float((areas * np.maximum(distances, 0)).sum())
-    area = float(areas.sum())
-    return Patch(lost, gained, area, float(-distances.min()), level * area)

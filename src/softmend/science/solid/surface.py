@@ -25,13 +25,15 @@ MOST_PICKS = 200
 class SurfaceLength:
     """A length over the surface [m], with what it depends on.
 
-    `smoothed` is the same on the smoothed surface, `chord` the straight way through the picks,
-    `spacing` the mean distance of picks, `moved` the farthest a pick was from the surface.
+    `smoothed` is the same on the smoothed surface, `chord` the straight way through the picks once
+    they lie on the surface, `straight` as they were given, `spacing` the mean distance of picks,
+    `moved` the farthest a pick was from the surface.
     """
 
     length: float
     smoothed: float
     chord: float
+    straight: float
     spacing: float
     mean_edge: float
     noise: float
@@ -75,7 +77,7 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
             "A crack needs two picks or more", value=len(places), allowed=f"2 to {MOST_PICKS}"
         )
     far, _, on = mesh.nearest_points(places)
-    chord = float(np.linalg.norm(np.diff(on, axis=0), axis=1).sum())
+    chord = _run(on)
     if float(far.max()) > max(0.05 * mesh.size, 4 * mesh.mean_edge):
         raise InputError(
             "A pick lies far from the surface",
@@ -90,8 +92,8 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
     gentle = smoothed(_around(mesh, on[0], on[-1], on), SMOOTHING_ROUNDS)
     eased = np.concatenate(_legs(gentle, gentle.nearest_points(on)[2]))
     return SurfaceLength(
-        _run(path), _run(eased), chord, chord / (len(places) - 1), mesh.mean_edge, noise,
-        float(far.max()), path, bool(mesh.mean_edge < EDGES_PER_NOISE * noise),
+        _run(path), _run(eased), chord, _run(places), chord / (len(places) - 1), mesh.mean_edge,
+        noise, float(far.max()), path, bool(mesh.mean_edge < EDGES_PER_NOISE * noise),
     )  # fmt: skip
 
 
