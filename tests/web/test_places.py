@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from softmend.records.place import Place
-from softmend.services.places.house import files_in, record_place
+from softmend.records.showcase import Showcase
+from softmend.services.places.house import files_in, record_case, record_place
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
@@ -149,3 +150,28 @@ def test_a_case_without_a_measured_exchange_is_told_to_be_measured(client, place
     assert "Next: measure the air exchange of case by the stairs." in said(
         client, f"/places/{place_id}"
     )
+
+
+def test_several_loggers_of_a_file_are_offered_one_by_one(client, bench, author, place_id) -> None:
+    case = Showcase(place_id, "case by the stairs", 1.0)
+    showcase_id = record_case(bench, author, case).subject_id
+    text = "time;Hall T;Hall RH;Case T;Case RH\n" + "".join(
+        f"2024-03-15 {hour:02d}:00;20;5{hour % 10};21;45\n" for hour in range(24)
+    )
+    address = brought(client, place_id, "two.csv", text.encode())
+    page = said(client, address)
+    assert "The file holds 2 loggers." in page
+    form = {
+        "name": "two.csv", "zone": "UTC", "sensor_percent": "3", "calibrated_how": "a salt",
+        "each_in_file": ["Hall", "Case"], "each_logger": ["", "in the case"],
+        "each_hangs": ["", showcase_id], "each_rh_offset": ["", "-1.5"],
+        "each_temperature_offset": ["", ""],
+    }  # fmt: skip
+    assert client.post(address.partition("?")[0], data=form).status_code == 303
+    with bench.store.reading() as reader:
+        (kept,) = files_in(reader, place_id)
+    assert kept.file.name_in_file == "Case"
+    assert kept.file.showcase_id == showcase_id
+    page = said(client, f"/places/{place_id}")
+    assert "-1.5 %RH" in page
+    assert "(a salt)" in page

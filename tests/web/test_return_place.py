@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import html
 import re
 import time
@@ -10,14 +11,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from softmend.records.place import Place
+from softmend.records.place import ObjectPlace, Place
 from softmend.records.proposal import Coat
 from softmend.services.hand_over.coat import kept_coat
 from softmend.services.jobs import Jobs
 from softmend.services.places.house import record_place
+from softmend.services.places.tied import say_of_object, stand_object, tied_in
 from softmend.services.propose.proposals import proposal_in
-from tests.services.places.conftest import cased, logged
+from tests.services.places.conftest import BODY, cased, logged
 from tests.services.places.conftest import place_id as place_id_there
+from tests.services.places.test_nearest import hang
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
@@ -167,3 +170,23 @@ def test_a_plan_of_light_that_cannot_be_is_refused(client, dossier_id, wrong, wo
     answer = client.post(f"/dossiers/{dossier_id}/return/light", data=PLAN | wrong)
     assert answer.status_code == 422
     assert words in html.unescape(answer.text)
+
+
+def test_which_logger_stood_nearest_is_chosen_and_seen(
+    client, bench, author, place_id, dossier_id, tmp_path
+) -> None:
+    hang(bench, author, place_id, tmp_path, "north wall", dt.datetime(2011, 2, 1), 60, 45)
+    hang(bench, author, place_id, tmp_path, "south wall", dt.datetime(2011, 3, 1), 20, 62)
+    stand_object(bench, author, dossier_id, ObjectPlace(place_id, "2011-01-10"), "")
+    say_of_object(bench, author, dossier_id, BODY, "")
+    base = f"/dossiers/{dossier_id}/return/climate"
+    page = said(client, base)
+    assert "2 loggers hang in this room; the longest, north wall, was taken." in page
+    with bench.store.reading() as reader:
+        based_on = tied_in(reader, dossier_id).stands_id
+    form = {"based_on": based_on, "logger": ["south wall", ""], "from_on": ["", ""],
+            "until_on": ["", ""]}  # fmt: skip
+    assert client.post(f"{base}/near", data=form).status_code == 303
+    page = said(client, base)
+    assert "south wall throughout, as it stood nearest." in page
+    assert re.search(r"<option selected>south wall</option>", page)

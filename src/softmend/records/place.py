@@ -55,11 +55,21 @@ class Place:
 
 
 @dataclass(frozen=True)
+class NearLogger:
+    """The logger that hung nearest to an object for a time; a day left "" is open."""
+
+    logger: str
+    from_on: str = ""
+    until_on: str = ""
+
+
+@dataclass(frozen=True)
 class ObjectPlace:
     """Where an object stands, or is to stand: the place, the case in it ("" when open), since when.
 
     A first day that is still to come makes it a plan; the registrar's move is recorded apart.
-    `place_id` and `showcase_id` are subjects of the house's journal.
+    `place_id` and `showcase_id` are subjects of the house's journal. `near` names which of several
+    loggers of the room speaks for the object, period after period; left out, the longest does.
     """
 
     place_id: str
@@ -67,6 +77,7 @@ class ObjectPlace:
     showcase_id: str = ""
     until_on: str = NOT_KNOWN
     because: str = NOT_KNOWN
+    near: tuple[NearLogger, ...] = ()
 
     def is_planned(self, today: date) -> bool:
         """Say whether the object is still to be moved there."""
@@ -124,7 +135,30 @@ def checked_object_place(stands: ObjectPlace) -> ObjectPlace:
             value=f"{stands.since_on} to {stands.until_on}",
             remedy="Correct one of them",
         )
+    _check_near(stands.near)
     return stands
+
+
+def _check_near(near: tuple[NearLogger, ...]) -> None:
+    """Refuse loggers whose days run backwards or overlap: one speaks for a day."""
+    before = None
+    for one in near:
+        first = past_day(one.from_on, "The first day of a logger") if one.from_on else date.min
+        last = past_day(one.until_on, "The last day of a logger") if one.until_on else date.max
+        if last < first:
+            raise InputError(
+                "A logger's last day lies before its first",
+                value=f"{one.logger}: {one.from_on} to {one.until_on}",
+                remedy="Correct one of them",
+            )
+        if before is not None and first <= before:
+            raise InputError(
+                "Two loggers are named for the same days",
+                value=f"{one.logger} from {one.from_on or 'the beginning'}",
+                allowed="one logger for each day, the earliest first",
+                remedy="Let the earlier one end on the day before",
+            )
+        before = last
 
 
 def checked_in_air(said: ObjectInAir) -> ObjectInAir:

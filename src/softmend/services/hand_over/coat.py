@@ -15,9 +15,9 @@ from softmend.records.showcase import Showcase
 from softmend.report.content import Working
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.quantities import Outcome, outcome
-from softmend.services.places.account import room_record
 from softmend.services.places.drawn import season_swing
 from softmend.services.places.keep import keep_place_run, kept_place_run
+from softmend.services.places.nearest import record_for
 from softmend.services.places.plans import body_payload, case_payload
 from softmend.services.places.record import Record
 from softmend.services.places.tied import Tied, tied_in
@@ -61,7 +61,7 @@ def coat_page(bench: Bench, reader: Reader, dossier_id: str, film: str = "") -> 
     chosen = film if film in known else known[0]
     if tied.said is None:
         return CoatPage(tied, chosen, known, lacks="The body that moisture enters is not said.")
-    record = None if tied.place is None else room_record(bench, reader, tied.place.subject_id)
+    record = record_for(bench, reader, tied)
     swing, swing_from, mean = _swing(record)
     case, assumed = _case(tied)
     payload: dict[str, Any] = {

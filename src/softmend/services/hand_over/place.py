@@ -28,6 +28,7 @@ from softmend.services.places.beside import CaseBeside, case_beside
 from softmend.services.places.drawn import days_of, zone_named
 from softmend.services.places.gases import Gas, gases_of
 from softmend.services.places.keep import keep_place_run, kept_place_run
+from softmend.services.places.nearest import loggers_for, record_for, words_of_record
 from softmend.services.places.openings import CrackInPlans, cracks_in_plans, felt_climate
 from softmend.services.places.plans import (
     BUFFERED,
@@ -61,6 +62,8 @@ class PlacePage:
 
     tied: Tied
     record: Record | None = None
+    loggers: tuple[str, ...] = ()
+    spoken: tuple[str, ...] = ()
     case_record: Record | None = None
     band: Band | None = None
     plans: tuple[Plan, ...] = ()
@@ -97,13 +100,14 @@ def place_page(
     lacks = tuple(_lacks(tied))
     if tied.place is None:
         return PlacePage(tied, lacks=lacks)
-    record = room_record(bench, reader, tied.place.subject_id)
+    loggers = loggers_for(reader, tied)
+    record = record_for(bench, reader, tied)
     if record is None:
         return PlacePage(tied, lacks=(*lacks, "Nothing was logged in this room yet."))
     strip, strip_words = strip_of(record, tied.said, tied.place.place.zone)
     page = PlacePage(
         tied, record, band=_band(bench, record, tied), strip=strip, strip_words=strip_words,
-        lacks=lacks,
+        lacks=lacks, loggers=loggers, spoken=tuple(words_of_record(record, tied, loggers)),
     )  # fmt: skip
     if tied.said is None:
         return page
@@ -118,6 +122,8 @@ def place_page(
     return PlacePage(
         tied=tied,
         record=record,
+        loggers=loggers,
+        spoken=page.spoken,
         case_record=own,
         beside=_beside(own, record, next(one for one in plans if one.key == here)),
         band=page.band,
@@ -155,6 +161,7 @@ def keep_place(bench: Bench, author: Author, dossier_id: str) -> Entry:
         "wrong_mean": page.wrong_mean,
         "warnings": list(page.warnings),
         "band": _kept_band(page),
+        "spoken": list(page.spoken),
         "record": f"{record.days:.0f} days, coverage {record.coverage_percent:.1f} %",
         "limits": [tied.said.low_limit_percent, tied.said.high_limit_percent],
         "limits_basis": tied.said.limits_basis,

@@ -112,9 +112,7 @@ def confirm(
 
     A file with several loggers gives one record each, named after the file's own names.
     """
-    answer = read_outcome(bench, blank.original_sha256, stated)
-    if not answer["loggers"]:
-        raise InputError("No logger could be read from this file", remedy="Look at its columns")
+    answer = _answered(bench, blank.original_sha256, stated)
     several = len(answer["loggers"]) > 1
     kept = []
     for one in answer["loggers"]:
@@ -122,6 +120,33 @@ def confirm(
         record = replace(_filled(blank, answer, one, stated), logger=name)
         kept.append(record_file(bench, author, record, based_on=based_on))
     return kept
+
+
+def confirm_each(
+    bench: Bench, author: Author, blanks: Mapping[str, LoggerFile], stated: Stated
+) -> list[Entry]:
+    """Record the loggers of a file that were taken, each with its own name, place and offsets.
+
+    `blanks` is by the file's own names; a logger that is not among them stays in the file.
+    """
+    if not blanks:
+        raise InputError("No logger of the file was taken", remedy="Name one or more of them")
+    sha256 = next(iter(blanks.values())).original_sha256
+    answer = _answered(bench, sha256, stated)
+    found = {one["name"]: one for one in answer["loggers"]}
+    for name in blanks:
+        if name not in found:
+            raise InputError("There is no such logger in the file", value=name,
+                             allowed=", ".join(found))  # fmt: skip
+    ready = [_filled(blank, answer, found[name], stated) for name, blank in blanks.items()]
+    return [record_file(bench, author, one) for one in ready]
+
+
+def _answered(bench: Bench, sha256: str, stated: Stated) -> Outcome:
+    answer = read_outcome(bench, sha256, stated)
+    if not answer["loggers"]:
+        raise InputError("No logger could be read from this file", remedy="Look at its columns")
+    return answer
 
 
 def _filled(blank: LoggerFile, answer: Outcome, one: Outcome, stated: Stated) -> LoggerFile:

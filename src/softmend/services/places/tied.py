@@ -3,20 +3,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any
 
-from softmend.errors import NotFoundError
+from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.place import (
+    NearLogger,
     ObjectInAir,
     ObjectPlace,
     checked_in_air,
     checked_object_place,
 )
 from softmend.services.bench import Author, Bench
-from softmend.services.places.house import KeptCase, KeptPlace, case_of, place_of
+from softmend.services.places.house import KeptCase, KeptPlace, case_of, loggers_in, place_of
 from softmend.services.recording import current_records, record_one
 from softmend.services.store import Reader
 
@@ -71,6 +73,27 @@ def stand_object(
     )
 
 
+def say_nearest(
+    bench: Bench, author: Author, dossier_id: str, near: tuple[NearLogger, ...], based_on: str
+) -> Entry:
+    """Record which logger of the room stood nearest to the object, and when."""
+    with bench.store.reading() as reader:
+        tied = tied_in(reader, dossier_id)
+        if tied.stands is None:
+            raise MissingEvidenceError(
+                "Where the object stands is not said", remedy="Say it first, then the logger"
+            )
+        loggers = loggers_in(reader, tied.stands.place_id)
+    for one in near:
+        if one.logger not in loggers:
+            raise InputError(
+                "No such logger hangs in this room",
+                value=one.logger,
+                allowed=", ".join(loggers) or "none yet",
+            )
+    return stand_object(bench, author, dossier_id, replace(tied.stands, near=near), based_on)
+
+
 def say_of_object(
     bench: Bench, author: Author, dossier_id: str, said: ObjectInAir, based_on: str
 ) -> Entry:
@@ -92,9 +115,14 @@ def _latest(reader: Reader, dossier_id: str, kind: str) -> tuple[str, Any]:
 
 
 def _earlier(reader: Reader, dossier_id: str) -> tuple[ObjectPlace, ...]:
+    """Return where it stood before, latest first; a corrected date or logger is no move."""
     history = reader.history("object_place", _subject(dossier_id, "object_place"))
     told = [record_in(one) for one in history if one.kind == "object_place" and one.payload]
-    return tuple(reversed(told[:-1]))
+    found: list[ObjectPlace] = []
+    for one, later in pairwise(told):
+        if (one.place_id, one.showcase_id) != (later.place_id, later.showcase_id):
+            found.append(one)
+    return tuple(reversed(found))
 
 
 def _subject(dossier_id: str, what: str) -> str:

@@ -14,7 +14,7 @@ from softmend import catalogue
 from softmend.intake.logger_kept import keep_answer
 from softmend.services.bench import Bench
 from softmend.services.jobs import Jobs, Report
-from softmend.services.places.account import room_record
+from softmend.services.places.nearest import record_for
 from softmend.services.places.plans import questions_of
 from softmend.services.places.record import Record, answer_folder, answer_key, is_answered
 from softmend.services.places.tied import tied_in
@@ -37,7 +37,7 @@ def waiting_for(bench: Bench, reader: Reader, dossier_id: str) -> Waiting | None
     tied = tied_in(reader, dossier_id)
     if tied.place is None or tied.said is None:
         return None
-    record = room_record(bench, reader, tied.place.subject_id)
+    record = record_for(bench, reader, tied)
     if record is None:
         return None
     asked = questions_of(record, tied.said, tied.case.case if tied.case else None)

@@ -12,7 +12,14 @@ from pydantic import BaseModel, Field
 
 from softmend.errors import InputError, NotFoundError
 from softmend.records.crack_model import Basis
-from softmend.records.place import OBJECT_LIMITS, ObjectInAir, ObjectPlace, Shape, Stable
+from softmend.records.place import (
+    OBJECT_LIMITS,
+    NearLogger,
+    ObjectInAir,
+    ObjectPlace,
+    Shape,
+    Stable,
+)
 from softmend.records.rows import JobRow
 from softmend.services.hand_over.place import PlacePage, keep_place, kept_place, place_page
 from softmend.services.jobs import Jobs
@@ -20,7 +27,7 @@ from softmend.services.legal_flags import today_at
 from softmend.services.places.account import NEVER_PERMITS
 from softmend.services.places.gases import assumed_of_gases, dust_beside_path
 from softmend.services.places.house import cases_in, places_in
-from softmend.services.places.tied import say_of_object, stand_object
+from softmend.services.places.tied import say_nearest, say_of_object, stand_object
 from softmend.services.places.whole import answer_later, waiting_for
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -67,6 +74,23 @@ class StandsForm(BaseModel):
         return ObjectPlace(
             place_id, self.since_on.strip(), showcase_id, known(self.until_on), known(self.because)
         )
+
+
+class NearForm(BaseModel):
+    """The form of which logger stood nearest, and when; a row without a logger is left out."""
+
+    based_on: EntryId = ""
+    logger: Annotated[list[Line], Field(max_length=40)] = []
+    from_on: Annotated[list[Line], Field(max_length=40)] = []
+    until_on: Annotated[list[Line], Field(max_length=40)] = []
+
+    def near(self) -> tuple[NearLogger, ...]:
+        """Return the loggers that were chosen, the earliest first."""
+        if len({len(one) for one in (self.logger, self.from_on, self.until_on)}) > 1:
+            raise InputError("The table of loggers is not whole", remedy="Load the page again")
+        rows = zip(self.logger, self.from_on, self.until_on, strict=True)
+        found = [NearLogger(*(text.strip() for text in row)) for row in rows if row[0].strip()]
+        return tuple(sorted(found, key=lambda one: one.from_on))
 
 
 class SaidForm(ToldForm):
@@ -216,6 +240,19 @@ def stands(
 ) -> Response:
     """Record where the object stands."""
     stand_object(bench, person.author, dossier_id, form.record(), form.based_on)
+    return go_on(request, f"/dossiers/{dossier_id}/return/climate")
+
+
+@router.post(f"{AT}/near")
+def near(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    form: Annotated[NearForm, Form()],
+) -> Response:
+    """Record which logger of the room stood nearest to the object."""
+    say_nearest(bench, person.author, dossier_id, form.near(), form.based_on)
     return go_on(request, f"/dossiers/{dossier_id}/return/climate")
 
 

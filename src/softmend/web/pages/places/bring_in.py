@@ -14,7 +14,7 @@ from softmend.errors import InputError
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.logger_file import Beside, LoggerFile
 from softmend.services.places.house import cases_in, place_of
-from softmend.services.places.reading import confirm, first_lines, guessed, take_in
+from softmend.services.places.reading import confirm, confirm_each, first_lines, guessed, take_in
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
@@ -25,6 +25,7 @@ from softmend.web.words import said as _
 router = APIRouter()
 
 Line = Annotated[str, Field(max_length=200)]
+Lines = Annotated[list[Line], Field(max_length=200)]
 Sha = Annotated[str, Field(pattern="^[0-9a-f]{64}$")]
 DELIMITERS = ("comma", "semicolon", "tab", "bar", "blanks")
 DECIMALS = ("point", "comma")
@@ -74,6 +75,25 @@ class ConfirmForm(StatedForm):
     calibrated_how: Line = ""
     sensor_percent: Line = ""
     seen: Line = ""
+    each_in_file: Lines = []
+    each_logger: Lines = []
+    each_hangs: Lines = []
+    each_rh_offset: Lines = []
+    each_temperature_offset: Lines = []
+
+    def each(self, place_id: str, sha256: str) -> dict[str, LoggerFile]:
+        """Return a record for each logger of the file that got a name."""
+        rows = (self.each_in_file, self.each_logger, self.each_hangs, self.each_rh_offset,
+                self.each_temperature_offset)  # fmt: skip
+        if len({len(one) for one in rows}) > 1:
+            raise InputError("The table of loggers is not whole", remedy="Load the page again")
+        found = {}
+        for in_file, logger, hangs, percent, kelvin in zip(*rows, strict=True):
+            if logger.strip():
+                told = {"logger": logger, "hangs": hangs, "rh_offset_percent": percent,
+                        "temperature_offset_degc": kelvin}  # fmt: skip
+                found[in_file] = self.model_copy(update=told).record(place_id, sha256)
+        return found
 
     def record(self, place_id: str, sha256: str) -> LoggerFile:
         """Return the record that the reading fills in; `hangs` is the room, or a case by its id."""
@@ -170,7 +190,10 @@ def confirm_reading(
             allowed="UTC, an offset such as UTC+01:00, or a zone such as Europe/Oslo",
             remedy="Say which clock the logger kept",
         )
-    confirm(bench, person.author, form.record(place_id, _hash(sha256)), stated)
+    if form.each_in_file:
+        confirm_each(bench, person.author, form.each(place_id, _hash(sha256)), stated)
+    else:
+        confirm(bench, person.author, form.record(place_id, _hash(sha256)), stated)
     return go_on(request, f"/places/{place_id}")
 
 
