@@ -161,3 +161,33 @@ def test_a_file_that_is_none_is_refused_in_one_sentence(client: TestClient) -> N
     )
     assert answer.status_code == 422
     assert "no text and no XML" in html.unescape(answer.text)
+
+
+def test_the_house_sets_from_where_a_fill_is_looked_at(client: TestClient) -> None:
+    assert "1829 mm, the visitor" in said(client, "/paints")
+    assert "common practice, no source" in said(client, "/paints")
+    form = {"far_mm": "1200", "near_mm": "200", "note": "the barrier stands at 1.2 m"}
+    assert client.post("/paints/distances", data=form).status_code == 303
+    assert "the barrier stands at 1.2 m" in said(client, "/paints")
+    wrong = client.post("/paints/distances", data={**form, "near_mm": "2000"})
+    assert wrong.status_code == 422
+    assert "not nearer than the visitor's" in html.unescape(wrong.text)
+
+
+def test_a_test_of_the_eyes_runs_by_its_own_links_and_is_kept_for_the_person(
+    client: TestClient,
+) -> None:
+    page = said(client, "/paints/eyes")
+    assert "How small a difference do your own eyes notice?" in page
+    asked = {"test": "0a1b", "distance_mm": "600", "ruler_mm": "79.4"}
+    first = client.get("/paints/eyes/look", params={**asked, "answers": "", "said": ""}).text
+    assert "1 of 12" in first
+    assert first.count("<rect") == 3
+    last = client.get("/paints/eyes/look", params={**asked, "answers": "l" * 11, "said": "r"}).text
+    assert "bars were found" in last
+    kept = client.post("/paints/eyes", data={**asked, "answers": "l" * 11 + "r"})
+    assert kept.status_code == 303
+    assert "draws this person's eye" in said(client, "/paints/eyes")
+    assert "draws this person's eye" in said(client, "/paints")
+    refused = client.get("/paints/eyes/look", params={**asked, "distance_mm": "5"})
+    assert refused.status_code == 422

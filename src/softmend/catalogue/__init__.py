@@ -134,6 +134,12 @@ def _tint_recipe() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _sight_eyes() -> Mapping[str, Computation]:
+    from softmend.catalogue.sight_eyes import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 def _sight_surround() -> Mapping[str, Computation]:
     from softmend.catalogue.sight_surround import COMPUTATIONS
 
@@ -295,6 +301,7 @@ STAGES: dict[str, Stage] = {
     "sight.verdict": _sight,
     "sight.window": _sight,
     "sight.surround": _sight_surround,
+    "sight.eyes": _sight_eyes,
     "climate.air": _climate,
     "climate.read": _climate,
     "climate.band": _climate_band,

@@ -35,6 +35,7 @@ from softmend.records.legal import LegalFlag, Loan
 from softmend.records.light import LightPlan, PastLight
 from softmend.records.location import Location
 from softmend.records.logger_file import LoggerFile
+from softmend.records.looking import EyeTest, SightDistances
 from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening
 from softmend.records.paint import Paint
@@ -119,6 +120,8 @@ KINDS: dict[str, Kind] = {
     "paint": Kind(Paint),
     "lamp": Kind(Lamp),
     "colour_chart": Kind(ColourChart),
+    "sight_distances": Kind(SightDistances),
+    "eye_test": Kind(EyeTest),
     "colour_reading": Kind(ColourReading, is_numbered=True),
     "trial_card": Kind(TrialCard, is_numbered=True),
     "tint_recipe": Kind(TintRecipe),

@@ -8,6 +8,7 @@ from enum import Enum
 
 from softmend.errors import InputError
 from softmend.records.dossier import NOT_KNOWN
+from softmend.records.looking import FAR_MM, NEAR_MM
 
 
 class Beside(Enum):
@@ -79,8 +80,8 @@ class TrialCard:
     sheen: Sheen = Sheen.NOT_KNOWN
     from_far: Seen = Seen.NOT_LOOKED
     from_near: Seen = Seen.NOT_LOOKED
-    far_mm: float = 1829.0
-    near_mm: float = 250.0
+    far_mm: float = FAR_MM
+    near_mm: float = NEAR_MM
     width_mm: float | None = None
     length_mm: float | None = None
     surround: str = NOT_KNOWN

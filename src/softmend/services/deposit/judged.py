@@ -179,6 +179,8 @@ VERDICTS: Mapping[str, Verdict] = {
     "paint": _stays(_HOUSE),
     "lamp": _stays(_HOUSE),
     "colour_chart": _stays(_HOUSE),
+    "sight_distances": _stays(_HOUSE),
+    "eye_test": _stays("what one person's eyes see"),
     "place": _stays(_HOUSE),
     "showcase": _stays(_HOUSE),
     "logger_file": _stays(_HOUSE),

@@ -11,6 +11,7 @@ from typing import Any
 
 from softmend.errors import MissingEvidenceError, NotFoundError
 from softmend.pictures.tint_sight import Hatching, painted, seen_from
+from softmend.records.looking import FAR_MM, NEAR_MM
 from softmend.records.mark import Position, Shape
 from softmend.records.tint_recipe import Sight
 from softmend.records.view import View
@@ -24,7 +25,6 @@ from softmend.services.recording import current_record
 from softmend.services.store import Reader
 from softmend.services.workings import working
 
-FAR_MM, NEAR_MM = 1829.0, 250.0
 ENOUGH_A_DEGREE, LEAST_ACROSS = 60, 8
 DIRECTIONS = ("lighter", "darker", "redder", "yellower", "duller")
 _CROP_PX, _BESIDE, _WIDTHS_SHOWN = 640, 0.6, 12
@@ -65,6 +65,7 @@ class SightShown:
     window: Outcome | None = None
     works: tuple[Working, ...] = ()
     window_inputs: dict[str, Any] = field(default_factory=dict)
+    verdict_inputs: dict[str, Any] = field(default_factory=dict)
     shape: str = "a straight bar"
     around: SurroundShown = field(default_factory=SurroundShown)
 
@@ -110,7 +111,7 @@ def sight_shown(
         works.append(working(SURROUND, place.words, around.answer))
     return SightShown(
         "", width, length, basis, surround_basis, verdict, window, tuple(works), asked_window,
-        "its own outline" if outline else "a straight bar", around,
+        wanted, "its own outline" if outline else "a straight bar", around,
     )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ from softmend.services.bench import Author, Bench
 from softmend.services.examine.quantities import Outcome
 from softmend.services.paints import as_asked
 from softmend.services.paints_files import Said, readings_of_file
+from softmend.services.paints_looking import distances_in
 from softmend.services.propose.colour_readings import mean_place
 from softmend.services.propose.sight import (
     AskedOfSight,
@@ -105,7 +106,8 @@ def keep_by_readings(
         place = sight_place(reader, dossier_id, mark_id)
         bound = bound_tint(reader, dossier_id, asked)
         _refuse_if_newer(reader, dossier_id, mark_id, based_on)
-        looked = AskedOfSight(surround=asked.target)
+        _entry, house = distances_in(reader)
+        looked = AskedOfSight(surround=asked.target, far_mm=house.far_mm, near_mm=house.near_mm)
         shown = sight_shown(bench, reader, dossier_id, place, looked)
         _check_zone(reader, dossier_id, on_zone_number, place.mark)
     if bound.missing:

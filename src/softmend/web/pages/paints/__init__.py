@@ -3,9 +3,10 @@
 
 from __future__ import annotations
 
-from softmend.web.pages.paints import bring_in, front
+from softmend.web.pages.paints import bring_in, front, looking
 
 PAGES = (
     front,
     bring_in,
+    looking,
 )

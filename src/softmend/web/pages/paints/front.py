@@ -27,6 +27,7 @@ from softmend.services.paints import (
 )
 from softmend.services.paints_files import FORMS, colours_of, exported
 from softmend.services.paints_known import known_of_paint, standard_lamps
+from softmend.services.paints_looking import distances_in, eyes_of
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, PersonHere
 from softmend.web.numbers import known, maybe_number, typed_number
@@ -118,6 +119,7 @@ def paints(request: Request, bench: BenchHere, person: PersonHere) -> Response:
     with bench.store.reading() as reader:
         kept = paints_in(reader)
         lamps, charts = lamps_in(reader), charts_in(reader)
+        distances, own = distances_in(reader), eyes_of(reader, person.author.person_id)
     return render(
         request,
         "paints/front.html",
@@ -129,6 +131,8 @@ def paints(request: Request, bench: BenchHere, person: PersonHere) -> Response:
         standards=standard_lamps(),
         places=list(LampPlace),
         charts=charts,
+        distances=distances,
+        own=own,
         forms=FORMS,
         not_a_reference=NOT_A_REFERENCE,
     )

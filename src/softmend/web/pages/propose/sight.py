@@ -10,10 +10,10 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.records.looking import FAR_MM, NEAR_MM
 from softmend.services.bench import Bench
+from softmend.services.paints_looking import distances_in, own_verdict
 from softmend.services.propose.sight import (
-    FAR_MM,
-    NEAR_MM,
     AskedOfSight,
     can_be_shown,
     seen_picture,
@@ -95,8 +95,10 @@ def sight(
         place = chosen_place(places, mark)
         there = choices(reader, dossier_id)
         surround = there.targets[0].key if there.targets else ""
-        form = SightForm(surround=surround)
+        _entry, distances = distances_in(reader)
+        form = SightForm(surround=surround, far_mm=distances.far_mm, near_mm=distances.near_mm)
         shown |= {
+            "house": distances,
             "kept": kept_tint(reader, dossier_id, place.mark_id) if place else None,
             "surrounds": [
                 *((one.key, one.words) for one in there.targets),
@@ -104,7 +106,7 @@ def sight(
             ],
         }
         if place is not None:
-            shown |= _answer(bench, reader, dossier_id, place, form)
+            shown |= _answer(bench, reader, dossier_id, place, form, person.author.person_id)
     return render(
         request, "propose/sight.html", places=places, place=place, form=form, sliders=SLIDERS,
         **shown,
@@ -123,7 +125,7 @@ def answer(
     """Give the verdict for what is tried out; nothing is recorded."""
     with bench.store.reading() as reader:
         place = sight_place(reader, dossier_id, mark_id)
-        shown = _answer(bench, reader, dossier_id, place, form)
+        shown = _answer(bench, reader, dossier_id, place, form, person.author.person_id)
     return render(request, "propose/sight_answer.html", **shown)
 
 
@@ -155,7 +157,12 @@ def keep(
 
 
 def _answer(
-    bench: Bench, reader: Reader, dossier_id: str, place: TintedPlace, form: SightForm
+    bench: Bench,
+    reader: Reader,
+    dossier_id: str,
+    place: TintedPlace,
+    form: SightForm,
+    person_id: str,
 ) -> dict[str, Any]:
     asked = form.asked()
     found = sight_shown(bench, reader, dossier_id, place, asked)
@@ -172,5 +179,6 @@ def _answer(
     return {
         "found": found,
         "pictures": pictures if is_shown else [],
+        "own": own_verdict(reader, person_id, found.verdict_inputs),
         "distances": [distance_words(mm) for mm in (form.far_mm, form.near_mm)],
     }

@@ -10,9 +10,10 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.records.looking import FAR_MM, NEAR_MM
 from softmend.records.trial_card import Beside, Dryness, Seen, Sheen, TrialCard, Way
 from softmend.services.bench import Bench
-from softmend.services.propose.sight import FAR_MM, NEAR_MM
+from softmend.services.paints_looking import distances_in
 from softmend.services.propose.tint_cards import (
     STEPS,
     SURROUNDS,
@@ -119,7 +120,8 @@ def tint(
             for entry, card in cards_in(reader, dossier_id)
         ]
         shown |= {"kept": tints_in(reader, dossier_id), **_offered(reader, dossier_id)}
-    chosen = TrialCard(0, mark, "")
+        _entry, distances = distances_in(reader)
+    chosen = TrialCard(0, mark, "", far_mm=distances.far_mm, near_mm=distances.near_mm)
     return render(
         request, "propose/tint.html", cards=cards, chosen=chosen, chosen_entry="", subject_id="",
         **shown,
