@@ -92,7 +92,7 @@ def test_days_that_no_logger_speaks_for_stay_missing(bench, author, two) -> None
 
 
 def test_one_logger_speaks_for_a_day(bench, author, two) -> None:
-    overlapping = (
+    early, late = (
         NearLogger("north wall", "", "2011-05-01"),
         NearLogger("south wall", "2011-04-01"),
     )
