@@ -45,3 +45,13 @@ def test_unknown_answers_are_named_not_left_blank() -> None:
     text = as_text(report)["examination"]
     assert "Not known: requested by; examined on; where" in text
     assert "earlier treatment (reported)" in text
+
+
+def test_a_line_of_text_says_what_it_is_about_before_a_word_and_before_a_number() -> None:
+    from softmend.report.blocks import Cell, Section, Table
+    from softmend.report.text import section_text
+
+    rows = ((Cell("cellulose ether"), Cell("mark 4")), (Cell("7"), Cell("")))
+    table = Table(("Material", "Where"), (1, 1), rows)
+    text = section_text(Section("key", "What is on it", (table,)))
+    assert text == "What is on it\n\nMaterial: cellulose ether\n  Where: mark 4\nMaterial 7\n"

@@ -70,7 +70,7 @@ TELL_ALWAYS = "A new crack, a piece that moved or fell, dust like flour below it
 
 UNDO_COLUMNS = ("Material", "Where, how much", "How it is undone")
 REMOVED_COLUMNS = ("Taken off", "What became of it")
-CONTACT_COLUMNS = ("Place", "What is there")
+CONTACT_COLUMNS = ("Mark", "What is there")
 CUSTODY_COLUMNS = ("Receipt", "What, between whom", "Why, and until when")
 LAW_COLUMNS = ("Question", "What is known", "Checked")
 PLACE_COLUMNS = ("Thing", "Place", "Since")

@@ -72,7 +72,9 @@ def _row(columns: tuple[str, ...], row: tuple[Cell, ...]) -> str:
         for name, words in zip(columns[1:], others, strict=True)
         if words
     ]
-    return "\n  ".join((f"{columns[0]} {first}", *named))
+    # "Mark 7", but "Material: cellulose ether".
+    joint = " " if first[:1].isdecimal() else ": "
+    return "\n  ".join((f"{columns[0]}{joint}{first}", *named))
 
 
 def _cell(cell: Cell) -> str:

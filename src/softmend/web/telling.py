@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from softmend.services.examine.vocabulary import terms
-from softmend.web.words import counted, named, plain
+from softmend.web.words import counted, digits, named, plain
 from softmend.web.words import said as _
 
 _LABELS = {
@@ -67,6 +67,8 @@ def _told(name: str, value: Any) -> str:
         return " / ".join(_sighting(one) for one in value or ()) or plain(None)
     if name == "rings":
         return _points(value or ())
+    if name in _STATIONS and value:
+        return "; ".join(_STATIONS[name](one) for one in value)
     if isinstance(value, Mapping):
         return "; ".join(f"{_label(key)}: {_told(key, item)}" for key, item in value.items())
     if isinstance(value, list):
@@ -77,6 +79,35 @@ def _told(name: str, value: Any) -> str:
 def _sighting(sighting: Mapping[str, Any]) -> str:
     drawn = _points(sighting["geometry"]["parts"])
     return drawn if sighting["role"] == "first" else f"{drawn}, {sighting['role']}"
+
+
+def _width(station: Mapping[str, Any]) -> str:
+    return _(
+        "at {along} mm {width} ± {expanded} mm, {how}",
+        along=_number(station["along_mm"]),
+        width=_number(station["width_mm"]),
+        expanded=_number(station["expanded_mm"]),
+        how=station["measured_with"],
+    )
+
+
+def _depth(station: Mapping[str, Any]) -> str:
+    return _(
+        "at {along} mm {typical} ({low} to {high}) mm, {how}",
+        along=_number(station["along_mm"]),
+        typical=_number(station["typical_mm"]),
+        low=_number(station["low_mm"]),
+        high=_number(station["high_mm"]),
+        how=station["known_how"],
+    )
+
+
+_STATIONS = {"widths": _width, "depths": _depth}
+
+
+def _number(value: float) -> str:
+    """Return a stored number to a micrometre: what lies beyond is how a machine adds."""
+    return digits(round(value, 3))
 
 
 def _points(parts: Any) -> str:

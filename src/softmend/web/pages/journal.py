@@ -9,6 +9,8 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 
+from softmend import catalogue
+from softmend.errors import NotFoundError
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.mark import State
@@ -42,6 +44,32 @@ _KIND_WORDS = {
     "struck": _("struck"),
     "run": _("computation"),
     "crack_model": _("said of a crack"),
+    "coating_model": _("said of a coating"),
+    "join_model": _("said of a join"),
+    "place_run": _("computation for its place"),
+    "object_place": _("where it is to stand"),
+    "object_in_air": _("how it takes up the air"),
+    "past_light": _("light of the past"),
+    "light_plan": _("light planned"),
+    "suggestion_answer": _("answer to a suggestion"),
+    "comparison_of_views": _("two views compared"),
+    "patch_grid": _("grid of test patches"),
+    "spot_decision": _("decision on a spot test"),
+    "lock_override": _("lock on wet work opened"),
+    "solvent_turned_on": _("lock on a solvent opened"),
+    "removal_way": _("how old work comes off"),
+    "air_question": _("air over the work"),
+    "plan_step": _("planned step"),
+    "plan_material": _("planned material"),
+    "plan_fill": _("planned fill"),
+    "plan_removal": _("planned removal"),
+    "wording_noted": _("changed wording told to the owner"),
+    "before_wet": _("before the first wet step"),
+    "passed": _("rule passed by name"),
+    "sheet_back": _("bench sheet brought back"),
+    "custody": _("receipt"),
+    "care": _("care sheet"),
+    "estimate": _("estimate of hours"),
 }
 
 
@@ -137,6 +165,16 @@ def _detail(entry: Entry) -> str:
         return f"{plain['number']} {sign(State(plain['state']))} · {term(plain['term_id']).term}"
     if entry.kind == "scale":
         return named(plain["method"])
+    if "computation" in plain:
+        return _title(plain["computation"])
     shown = ("number", "title", "hazard", "status", "original_name", "body", "on_it",
-             "place", "grade", "because", "asked", "computation", "what")  # fmt: skip
+             "place", "grade", "because", "asked", "what")  # fmt: skip
     return " · ".join(str(plain[name]) for name in shown if plain.get(name) not in (None, ""))
+
+
+def _title(computation: str) -> str:
+    """Return what a computation is called; one that the catalogue no longer has keeps its name."""
+    try:
+        return catalogue.entry(computation).title
+    except NotFoundError:
+        return computation

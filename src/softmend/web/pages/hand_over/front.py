@@ -43,7 +43,7 @@ def page_text(
     wanted = page_named(page)
     made = page_for(bench, dossier_id, wanted)
     with bench.store.reading() as reader:
-        shown = frame(bench, reader, dossier_id, "return/text")
+        shown = frame(bench, reader, dossier_id, "return")
     return render(
         request,
         "hand_over/text.html",
