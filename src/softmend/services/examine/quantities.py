@@ -12,7 +12,6 @@ from typing import Any
 
 from softmend import catalogue
 from softmend.errors import InputError, NotFoundError
-from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Role, Shape, Sighting
 from softmend.records.view import Scale
@@ -63,7 +62,7 @@ def _tried(name: str, payload: str) -> Outcome | InputError:
 
 def outcome(name: str, payload: dict[str, Any]) -> Outcome:
     """Run a computation, or return what it answered to the same inputs before."""
-    found = _tried(name, canonical_json(payload))
+    found = _tried(name, json.dumps(payload, sort_keys=True))
     if isinstance(found, InputError):
         raise found.with_traceback(None)
     return found

@@ -116,9 +116,9 @@ def note_wording(
     return entry
 
 
-def standings_in(reader: Reader, dossier_id: str) -> list[Standing]:
+def standings_in(reader: Reader, dossier_id: str, plan: Plan | None = None) -> list[Standing]:
     """Return every consent and where it stands today, the newest last."""
-    plan = plan_in(reader, dossier_id)
+    plan = plan or plan_in(reader, dossier_id)
     noted = [note for _, note in current_records(reader, dossier_id, "wording_noted")]
     return [
         standing(consent, plan, noted)

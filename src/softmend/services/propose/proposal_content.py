@@ -22,6 +22,7 @@ from softmend.services.examine.vocabulary import term
 from softmend.services.explain.coating_page import kept_coatings
 from softmend.services.explain.fill_design import designs_in
 from softmend.services.explain.joins_page import kept_joins
+from softmend.services.hand_over.place_print import coat_shown
 from softmend.services.passing import passed_rows
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
@@ -58,8 +59,8 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         areas=tuple(_areas(reader, dossier_id, plan)),
         securings=tuple(one for _, one in securings_in(reader, dossier_id)),
         owed_before_wet=wet_step_findings(reader, dossier_id),
-        standings=tuple(standings_in(reader, dossier_id)),
-        missing=tuple(one.sentence for one in missing_in(reader, dossier_id)),
+        standings=tuple(standings_in(reader, dossier_id, plan)),
+        missing=tuple(one.sentence for one in missing_in(reader, dossier_id, plan)),
         removal=removal_shown(reader, dossier_id),
         estimate=estimate_shown(reader, dossier_id),
         designs=designs,
@@ -67,6 +68,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         coatings=coatings,
         joins=joins,
         tints=tints,
+        climate=coat_shown(reader, dossier_id),
     )
 
 

@@ -255,9 +255,9 @@ def made_up(
     )
 
 
-def missing_in(reader: Reader, dossier_id: str) -> list[Missing]:
+def missing_in(reader: Reader, dossier_id: str, plan: Plan | None = None) -> list[Missing]:
     """Return what a proposal still owes, in the order in which it is asked."""
-    plan = plan_in(reader, dossier_id)
+    plan = plan or plan_in(reader, dossier_id)
     return [
         *_missing_words(plan),
         *_missing_plan(plan, passings_in(reader, dossier_id)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from softmend.records.consent import Decision, Standing
+from softmend.records.consent import Decision, Plan, Standing
 from softmend.services.next_steps import Step
 from softmend.services.part_state import PartState, owed_in, states_by_kinds
 from softmend.services.propose.consents import standings_in
@@ -28,14 +28,16 @@ _HOLDS = {
 _ASKED = ("propose/options", "propose/why", "propose/surface", "propose/wet", "propose/limits")
 
 
-def propose_states(reader: Reader, dossier_id: str, steps: Iterable[Step]) -> dict[str, PartState]:
+def propose_states(
+    reader: Reader, dossier_id: str, steps: Iterable[Step], plan: Plan
+) -> dict[str, PartState]:
     """Return the state of each part by its page; `steps` is what propose_steps found."""
     states = states_by_kinds(reader, dossier_id, _HOLDS) | dict.fromkeys(_ASKED, PartState.THERE)
     # Nothing asks for a securing, so none is no gap; one that was made says so.
     if reader.current(dossier_id, "securing"):
         states["propose/secure"] = PartState.THERE
     states |= owed_in(steps)
-    standings = standings_in(reader, dossier_id)
+    standings = standings_in(reader, dossier_id, plan)
     if standings and _asks_again(standings[-1]):
         states["propose/consent"] = PartState.OWED
     if wet_step_findings(reader, dossier_id):

@@ -5,25 +5,28 @@ from __future__ import annotations
 
 from datetime import date
 
-from softmend.records.consent import Decision
+from softmend.records.consent import Decision, Plan
 from softmend.services.next_steps import Step, Urgency, next_steps
 from softmend.services.propose.consents import standings_in
-from softmend.services.propose.proposals import missing_in
+from softmend.services.propose.proposals import missing_in, plan_in
 from softmend.services.propose.spot_tests import waits_for_decision
 from softmend.services.store import Reader
 
 
-def propose_steps(reader: Reader, dossier_id: str, today: date) -> list[Step]:
+def propose_steps(
+    reader: Reader, dossier_id: str, today: date, plan: Plan | None = None
+) -> list[Step]:
     """Return what to do next before and while a proposal is written, most urgent first."""
+    plan = plan or plan_in(reader, dossier_id)
     urgent = [
         step for step in next_steps(reader, dossier_id, today) if step.urgency < Urgency.HANDLING
     ]
     missing = [
         Step(Urgency.RECORDS, f"{one.sentence}.", "", f"propose/{one.page}")
-        for one in missing_in(reader, dossier_id)
+        for one in missing_in(reader, dossier_id, plan)
     ]
     first = sorted([*urgent, *_stops(reader, dossier_id)], key=lambda step: step.urgency)
-    return [*first, *missing, *([] if missing else _consent(reader, dossier_id))]
+    return [*first, *missing, *([] if missing else _consent(reader, dossier_id, plan))]
 
 
 def _stops(reader: Reader, dossier_id: str) -> list[Step]:
@@ -39,8 +42,8 @@ def _stops(reader: Reader, dossier_id: str) -> list[Step]:
     ]
 
 
-def _consent(reader: Reader, dossier_id: str) -> list[Step]:
-    standings = standings_in(reader, dossier_id)
+def _consent(reader: Reader, dossier_id: str, plan: Plan) -> list[Step]:
+    standings = standings_in(reader, dossier_id, plan)
     if not standings:
         return [
             Step(

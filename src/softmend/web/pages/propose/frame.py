@@ -12,6 +12,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.vocabulary import term
 from softmend.services.legal_flags import today_at
+from softmend.services.propose.proposals import plan_in
 from softmend.services.propose.propose_states import propose_states
 from softmend.services.propose.propose_steps import propose_steps
 from softmend.services.recording import current_records
@@ -81,8 +82,9 @@ def frame(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str,
 
 def parts_shown(bench: Bench, reader: Reader, dossier_id: str, here: str) -> dict[str, Any]:
     """Return what to do next, and the parts of the stage with how each stands."""
-    steps = propose_steps(reader, dossier_id, today_at(bench))
-    states = propose_states(reader, dossier_id, steps)
+    plan = plan_in(reader, dossier_id)
+    steps = propose_steps(reader, dossier_id, today_at(bench), plan)
+    states = propose_states(reader, dossier_id, steps, plan)
     return {"steps": steps, "groups": shown_groups(GROUPS, here, states)}
 
 
