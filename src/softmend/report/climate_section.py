@@ -29,6 +29,12 @@ def climate_plan(shown: ClimateShown | None) -> tuple[Section, ...]:
 
 def coat_section(shown: ClimateShown | None) -> tuple[Section, ...]:
     """Return what a decision on coating was taken on; nothing where none was."""
+    blocks = coat_blocks(shown)
+    return (Section(COAT, COAT_TITLE, blocks),) if blocks else ()
+
+
+def coat_blocks(shown: ClimateShown | None) -> tuple[Block, ...]:
+    """Return the four ways side by side over day, week, month and year; nothing unkept."""
     if shown is None or not shown.coat_ways:
         return ()
     rows = tuple(
@@ -36,12 +42,12 @@ def coat_section(shown: ClimateShown | None) -> tuple[Section, ...]:
         for one in shown.coat_ways
     )
     columns = ("Surface swings, %RH", *(f"a {one}" for one in shown.coat_over))
-    blocks: tuple[Block, ...] = (
+    return (
+        *(Alert(line) for line in shown.coat_stale),
         Words(shown.coat_decision, statement="inferred"),
-        Table(columns, (5, *(3,) * len(shown.coat_over)), rows, is_small=True),
-        *(Words(line) for line in shown.coat_added),
+        Table(columns, (5, *(4,) * len(shown.coat_over)), rows, is_small=True),
+        *(Words(line) for line in (*shown.coat_added, *shown.coat_basis)),
     )
-    return (Section(COAT, COAT_TITLE, blocks),)
 
 
 def climate_workings(shown: ClimateShown | None) -> tuple[Section, ...]:

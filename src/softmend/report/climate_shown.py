@@ -39,5 +39,7 @@ class ClimateShown:
     coat_over: tuple[str, ...] = ()
     coat_ways: tuple[CoatWay, ...] = ()
     coat_added: tuple[str, ...] = ()
+    coat_basis: tuple[str, ...] = ()
+    coat_stale: tuple[str, ...] = ()
     stale: tuple[str, ...] = ()
     works: tuple[Working, ...] = ()

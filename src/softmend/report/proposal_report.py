@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from softmend.records.consent import Plan, Standing
 from softmend.records.securing import Securing
 from softmend.records.wet_step import WetFinding
+from softmend.report.climate_shown import ClimateShown
 from softmend.report.coating_shown import CoatingShown
 from softmend.report.content import ConditionReport, Working
 from softmend.report.explain_design import FillDesign
@@ -78,3 +79,4 @@ class ProposalReport:
     estimate: EstimateShown | None = None
     removal: RemovalShown | None = None
     tints: tuple[TintShown, ...] = ()
+    climate: ClimateShown | None = None

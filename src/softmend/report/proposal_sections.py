@@ -22,6 +22,7 @@ from softmend.report.blocks import (
     Table,
     Words,
 )
+from softmend.report.climate_section import coat_blocks
 from softmend.report.coating_section import coating_sections
 from softmend.report.explain_sections import explain_sections
 from softmend.report.holding_section import holding_sections
@@ -192,7 +193,7 @@ def _coating(report: ProposalReport) -> Section:
     if coating.answer is not Coat.NONE:
         facts.append(Fact("Where", coating.where))
     facts.append(Fact("Instead", coating.instead))
-    return _section("coating", [answered(facts)])
+    return _section("coating", [answered(facts), *coat_blocks(report.climate)])
 
 
 def _limits(report: ProposalReport) -> Section:

@@ -8,12 +8,15 @@ import pytest
 from softmend.records.light import LightLine, LightPart, LightPlan
 from softmend.records.proposal import Coat, Coating
 from softmend.report.one_page import Page
+from softmend.report.proposal_sections import proposal_sections
+from softmend.report.text import section_text
 from softmend.services.hand_over.closing import write_care
 from softmend.services.hand_over.coat import decide_coating
 from softmend.services.hand_over.light import keep_light, plan_light
 from softmend.services.hand_over.outputs import page_as_text, page_for, print_page
 from softmend.services.hand_over.place import keep_place
 from softmend.services.house_forms import page_docx
+from softmend.services.propose.proposal_content import proposal_report
 from tests.services.hand_over_sample import CARE
 
 PLAN = LightPlan((LightLine("lamps", 50, 8, 300, 20),), (LightPart("undyed bone or antler"),))
@@ -71,3 +74,19 @@ def test_pdf_and_editable_document_are_the_same_each_time(bench, kept) -> None:
 def test_nothing_kept_leaves_the_care_sheet_as_it_was(bench, author, cased) -> None:
     write_care(bench, author, cased, CARE, "")
     assert "Air, light and when to look" not in text(bench, cased, Page.CARE)
+
+
+def test_the_proposal_prints_the_decision_with_the_four_ways_and_its_reasons(
+    bench, author, kept
+) -> None:
+    with bench.store.reading() as reader:
+        report = proposal_report(reader, kept)
+    said = "\n".join(section_text(one) for one in proposal_sections(report))
+    assert "no coating" in said
+    assert "it would trap dust" in said
+    for words in ("a day", "a week", "a month", "a year", "in a case with buffer, coated",
+                  "In a case with buffer a coating adds nothing worth having.",
+                  "taken as perfect and all round"):  # fmt: skip
+        assert words in said, words
+    assert "long gallery" not in said
+    assert "case by the stairs" not in said

@@ -103,7 +103,7 @@ def decide_coating(
             computation="coating.worth",
             about=ABOUT,
             inputs=page.payload,
-            outputs=page.answer,
+            outputs=page.answer | {"assumed": list(page.assumed), "swing_from": page.swing_from},
             read_entry_ids=ids,
         )
     return entry

@@ -34,6 +34,18 @@ FEWEST = ("joins are new", "A plan, not a promise", "opens cracks", "air exchang
           "diffusivity of this object", "sensor may be off")  # fmt: skip
 
 
+def coat_shown(reader: Reader, dossier_id: str) -> ClimateShown | None:
+    """Return what a decision on coating was taken on, and nothing of the place; or None."""
+    kept = kept_place_run(reader, dossier_id, COAT)
+    if kept is None:
+        return None
+    _entry, run, stale = kept
+    told: dict[str, Any] = {
+        name: tuple(one) if isinstance(one, list) else one for name, one in _coat(run).items()
+    }
+    return ClimateShown(**told, coat_stale=(_stale(stale),) if stale else ())
+
+
 def climate_shown(reader: Reader, dossier_id: str) -> ClimateShown | None:
     """Return what was kept of an object's place, of its light and of a coating, or None."""
     kept = {about: kept_place_run(reader, dossier_id, about) for about in (CLIMATE, LIGHT, COAT)}
@@ -53,6 +65,10 @@ def climate_shown(reader: Reader, dossier_id: str) -> ClimateShown | None:
         name: tuple(value) if isinstance(value, list) else value for name, value in found.items()
     }
     return ClimateShown(**whole)
+
+
+def _stale(stale: str) -> str:
+    return f"What the coating was weighed on is {stale}."
 
 
 def _climate(run: PlaceRun) -> dict[str, Any]:
@@ -119,16 +135,24 @@ def _coat(run: PlaceRun) -> dict[str, Any]:
         "coat_decision": said["decision"],
         "coat_over": [one["over"] for one in said["plans"][0]["shares"]],
         "coat_ways": [
-            CoatWay(
-                one["plan"],
-                tuple(
-                    f"± {share['surface_swing_percent']['typical']:.1f}" for share in one["shares"]
-                ),
-            )
+            CoatWay(one["plan"], tuple(_swing(share) for share in one["shares"]))
             for one in said["plans"]
         ],
         "coat_added": list(said["added_in_case"][-1:]),
+        "coat_basis": [
+            f"Of a room that swings ± {run.inputs['swing_percent']:g} %RH"
+            + (f", {said['swing_from']}" if "swing_from" in said else "")
+            + f"; the film is {run.inputs['film_name']}, taken as perfect and all round. In "
+            "brackets: slow to fast objects in tight to leaky cases.",
+            *said.get("assumed", ()),
+        ],
     }
+
+
+def _swing(share: Mapping[str, Any]) -> str:
+    found = share["surface_swing_percent"]
+    low, high = found["low"], found["high"]
+    return f"± {found['typical']:.1f} ({low:.1f} to {high:.1f})"
 
 
 _TELLS = {CLIMATE: _climate, LIGHT: _light, COAT: _coat}
