@@ -24,6 +24,18 @@ def stl(points: np.ndarray = CORNERS, faces: np.ndarray = FACES, count: int | No
     return b"\0" * 80 + struct.pack("<I", said) + record.tobytes()
 
 
+def ply_of(points: np.ndarray, faces: np.ndarray) -> bytes:
+    """Return a mesh as a binary PLY of single precision."""
+    record = np.zeros(len(faces), dtype=[("count", "u1"), ("corners", "<i4", 3)])
+    record["count"], record["corners"] = 3, faces
+    head = (
+        f"ply\nformat binary_little_endian 1.0\nelement vertex {len(points)}\n"
+        "property float x\nproperty float y\nproperty float z\n"
+        f"element face {len(faces)}\nproperty list uchar int vertex_indices\nend_header\n"
+    )
+    return head.encode() + points.astype("<f4").tobytes() + record.tobytes()
+
+
 def stl_text() -> bytes:
     """Return a text STL."""
     lines = ["solid box"]

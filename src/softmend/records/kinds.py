@@ -52,6 +52,16 @@ from softmend.records.proposal import (
     Proposal,
 )
 from softmend.records.removal import LockOverride, RemovalWay, SolventItem, SolventTurnedOn
+from softmend.records.scan import (
+    Scan,
+    ScanComparison,
+    ScanHolding,
+    ScanLength,
+    ScanLine,
+    ScanMatter,
+    ScanStill,
+    ScanVoid,
+)
 from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
 from softmend.records.showcase import Showcase
@@ -137,6 +147,14 @@ KINDS: dict[str, Kind] = {
     "second_tracing": Kind(SecondTracing),
     "comparison_of_views": Kind(ComparisonOfViews),
     "suggestion_answer": Kind(SuggestionAnswer),
+    "scan": Kind(Scan, is_numbered=True),
+    "scan_length": Kind(ScanLength),
+    "scan_matter": Kind(ScanMatter),
+    "scan_holding": Kind(ScanHolding),
+    "scan_line": Kind(ScanLine, is_numbered=True),
+    "scan_void": Kind(ScanVoid, is_numbered=True),
+    "scan_comparison": Kind(ScanComparison),
+    "scan_still": Kind(ScanStill, is_numbered=True),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),

@@ -16,7 +16,7 @@ Group = tuple[str, Sequence[Part]]
 
 # Every page of a dossier that is of no other stage shows these.
 EXAMINE = (
-    (_("Views"), (("examine", _("Views")),)),
+    (_("Views"), (("examine", _("Views")), ("scans", _("Scans")))),
     (
         _("Object"),
         (("object", _("Object")), ("hazards", _("Hazards")), ("law", _("Law"))),

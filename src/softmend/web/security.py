@@ -32,7 +32,7 @@ _HOST = re.compile(r"(?:\[([0-9A-Fa-f:.]+)\]|([^:\[\]]+))(?::\d{1,5})?")
 
 # What a form or a JSON call may hold; photographs and papers may be as long as a file.
 MOST_BYTES_OF_A_CALL = 4_000_000
-FILES_GO_TO = ("/photographs", "/papers")
+FILES_GO_TO = ("/photographs", "/papers", "/scans")
 # The multipart frame around a file is small.
 MOST_BYTES_OF_A_FILE = MOST_FILE_BYTES + 1_000_000
 

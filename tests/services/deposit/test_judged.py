@@ -113,16 +113,22 @@ def test_what_is_withheld_can_still_be_read_as_its_record(kind: str) -> None:
     hidden = {**judged.hidden, **dict.fromkeys(judged.people, WITHHELD)}
     hints = typing.get_type_hints(record)
     needed = {
-        field.name: {"str": "secret", "int": 1, "tuple": []}.get(
-            getattr(hints[field.name], "__name__", ""), next(iter(hints[field.name]))
-            if isinstance(hints[field.name], type) and issubclass(hints[field.name], Enum) else []
-        )
+        field.name: _needed(hints[field.name])
         for field in dataclasses.fields(record)
         if field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING
     }  # fmt: skip
     said = as_plain(from_plain(record, as_plain(needed)))
     kept = as_plain(from_plain(record, without_hidden(said, hidden)))
     assert all(value != "secret" for name, value in kept.items() if name in hidden)
+
+
+def _needed(hint: Any) -> Any:
+    """Return a value that a field of this kind takes; a word is one that must not be seen."""
+    if isinstance(hint, type) and issubclass(hint, Enum):
+        return next(iter(hint))
+    if typing.get_origin(hint) is tuple and Ellipsis not in typing.get_args(hint):
+        return [_needed(one) for one in typing.get_args(hint)]
+    return {"str": "secret", "int": 1, "float": 1.0}.get(getattr(hint, "__name__", ""), [])
 
 
 def test_fields_are_withheld_at_any_depth_and_not_known_stays_not_known() -> None:

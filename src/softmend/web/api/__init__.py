@@ -13,11 +13,12 @@ from softmend.web.api import (
     marks,
     measure,
     scales,
+    scans,
     suggest,
     trace,
     zones,
 )
 
 router = APIRouter(prefix="/api/v1")
-for part in (dossiers, drafts, marks, zones, scales, measure, trace, suggest, compute, jobs):
+for part in (dossiers, drafts, marks, zones, scales, scans, measure, trace, suggest, compute, jobs):
     router.include_router(part.router)

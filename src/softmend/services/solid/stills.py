@@ -1,0 +1,199 @@
+"""Stills of a scan: drawn from a light copy, kept as pictures, shown with what stands on it."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from softmend.errors import InputError
+from softmend.pictures.scan_still import DrawnLine, DrawnPoint, grey_png, still_svg
+from softmend.records.entry import Entry
+from softmend.records.scan import Place3, ScanStill
+from softmend.report.scan_shown import StillShown
+from softmend.services.bench import Author, Bench
+from softmend.services.numbered import record_numbered
+from softmend.services.solid.asking import answered
+from softmend.services.solid.inputs import LENGTH, MASS, SUPPORTS, VOID
+from softmend.services.solid.measuring_mesh import scan_folder, still_mesh
+from softmend.services.solid.scans import OnScan, on_scan
+from softmend.services.store import Reader
+
+SIZE_PX = (1200, 800)
+ROOM = 1.12
+LOOKS: dict[str, tuple[Place3, Place3]] = {
+    "along +x": ((1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+    "along −x": ((-1.0, 0.0, 0.0), (0.0, 0.0, 1.0)),
+    "along +y": ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+    "along −y": ((0.0, -1.0, 0.0), (0.0, 0.0, 1.0)),
+    "along +z": ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)),
+    "along −z": ((0.0, 0.0, -1.0), (0.0, 1.0, 0.0)),
+}
+"""Looks that need no picture on the screen, in the file's own axes."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a still is taken: direction, what is up; the middle and width of the picture, or all."""
+
+    toward: Place3
+    up: Place3
+    middle: Place3 | None = None
+    span: float | None = None
+
+
+def take_still(
+    bench: Bench,
+    author: Author,
+    dossier_id: str,
+    scan_id: str,
+    shows: str,
+    look: Look,
+    *,
+    for_mount_maker: bool = True,
+) -> Entry:
+    """Draw a still of a scan from one side, keep the picture and record it."""
+    from softmend.science.solid.display import frame_of_look, look_at
+
+    if not shows.strip():
+        raise InputError("A still needs words", remedy="For example: from the left, on its pads")
+    with bench.store.reading() as reader:
+        on = on_scan(reader, dossier_id, scan_id)
+    mesh = still_mesh(scan_folder(bench, on.scan.original_sha256))
+    frame = frame_of_look(look.toward, look.up)
+    width, height = SIZE_PX
+    seen = mesh.points @ frame.T
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    middle = look.middle or tuple(float(x) for x in ((low + high) / 2) @ frame)
+    span = look.span or ROOM * max(
+        float(high[0] - low[0]), float(high[1] - low[1]) * width / height
+    )
+    png = grey_png(look_at(mesh, frame, middle, span, SIZE_PX))
+    still = ScanStill(
+        number=0,
+        scan_id=scan_id,
+        shows=shows.strip(),
+        picture_sha256=bench.store.files.put(io.BytesIO(png)),
+        width_px=width,
+        height_px=height,
+        toward=look.toward,
+        up=look.up,
+        middle=(float(middle[0]), float(middle[1]), float(middle[2])),
+        span=span,
+        for_mount_maker=for_mount_maker,
+    )
+    return record_numbered(bench, author, dossier_id, still)
+
+
+def stills_shown(
+    bench: Bench, reader: Reader, dossier_id: str, on: OnScan
+) -> tuple[StillShown, ...]:
+    """Return the stills of a scan with what stands on it drawn over them."""
+    drawn = _Drawn.of(reader, dossier_id, on)
+    return tuple(
+        _shown(bench, on, entry, still, drawn)
+        for entry, still in on.stills
+        if bench.store.files.has(still.picture_sha256)
+    )
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """What stands on a scan, as places of the file: lines, rims, pads, the centre of gravity."""
+
+    lines: tuple[tuple[str, list[Any], bool, bool], ...]
+    points: tuple[tuple[str, list[float], bool], ...]
+    mm_per_unit: float | None
+
+    @classmethod
+    def of(cls, reader: Reader, dossier_id: str, on: OnScan) -> _Drawn:
+        """Gather it from the kept answers."""
+        lines = []
+        for entry, line in on.lines:
+            found = answered(reader, dossier_id, LENGTH, entry.subject_id)
+            path = found.outputs["path"] if found and found.outputs["path"] else line.picks
+            lines.append((f"{line.number}", list(path), True, False))
+        for entry, void in on.voids:
+            found = answered(reader, dossier_id, VOID, entry.subject_id)
+            rim = found.outputs["rim_found"] if found and found.outputs["rim_found"] else void.rim
+            lines.append((f"V{void.number}", list(rim), False, True))
+        return cls(
+            tuple(lines),
+            tuple(_points(reader, dossier_id, on)),
+            _mm_per_unit(reader, dossier_id, on),
+        )
+
+
+def _points(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[tuple[str, list[float], bool]]:
+    held = answered(reader, dossier_id, SUPPORTS, on.scan_id)
+    mass = answered(reader, dossier_id, MASS, on.scan_id)
+    centre = (held and held.outputs["centre"]) or (mass and mass.outputs["centre"])
+    if centre:
+        yield "G", centre, False
+    for k, pad in enumerate(held.outputs["pads"] if held else ()):
+        yield f"P{k + 1}", pad["at"], True
+
+
+def _mm_per_unit(reader: Reader, dossier_id: str, on: OnScan) -> float | None:
+    from softmend.services.solid.inputs import CHECK
+
+    state = answered(reader, dossier_id, CHECK, on.scan_id)
+    if on.length is None or state is None or not state.outputs["greatest_length_mm"]:
+        return None
+    found: float = state.outputs["greatest_length_mm"] / state.outputs["greatest_length"]
+    return found
+
+
+def _shown(bench: Bench, on: OnScan, entry: Entry, still: ScanStill, drawn: _Drawn) -> StillShown:
+    png = bench.store.files.path(still.picture_sha256).read_bytes()
+    place = _Onto(still)
+    lines = [
+        DrawnLine(name, tuple(place(one) for one in points), is_forbidden, is_closed)
+        for name, points, is_forbidden, is_closed in drawn.lines
+    ]
+    points = [DrawnPoint(name, place(at), is_pad) for name, at, is_pad in drawn.points]
+    size = (still.width_px, still.height_px)
+    names = ", ".join([*(one.name for one in lines), *(one.name for one in points)])
+    words = f"{still.shows}: still {still.number} of scan {on.scan.number}"
+    return StillShown(
+        svg=still_svg(png, size, lines, points, _bar(still, drawn.mm_per_unit)),
+        width_px=still.width_px,
+        height_px=still.height_px,
+        caption=f"Still {still.number} · {still.shows}",
+        alternative=f"{words}; drawn on it: {names or 'nothing'}",
+        sha256=still.picture_sha256,
+        for_mount_maker=still.for_mount_maker,
+    )
+
+
+class _Onto:
+    """Takes a place of the file to the pixels of a still."""
+
+    def __init__(self, still: ScanStill) -> None:
+        from softmend.science.solid.display import frame_of_look
+
+        self._frame = frame_of_look(still.toward, still.up)
+        self._still = still
+
+    def __call__(self, place: Any) -> tuple[float, float]:
+        still = self._still
+        off = [float(a) - b for a, b in zip(place, still.middle, strict=True)]
+        x, y, _ = (float(one) for one in self._frame @ off)
+        per_px = still.width_px / still.span
+        return still.width_px / 2 + x * per_px, still.height_px / 2 - y * per_px
+
+
+def _bar(still: ScanStill, mm_per_unit: float | None) -> tuple[float, str] | None:
+    """Return a scale bar of about a quarter of the picture, a round length; none without unit."""
+    if mm_per_unit is None:
+        return None
+    wanted = still.span * mm_per_unit / 4
+    round_mm = max(one for one in _ROUND_MM if one <= max(wanted, _ROUND_MM[0]))
+    length = round_mm / mm_per_unit * still.width_px / still.span
+    words = f"{round_mm:g} mm" if round_mm < 1000 else f"{round_mm / 1000:g} m"
+    return length, words
+
+
+_ROUND_MM = tuple(base * 10.0**k for k in range(-1, 5) for base in (1, 2, 5))

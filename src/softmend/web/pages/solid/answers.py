@@ -1,0 +1,58 @@
+"""What a scan's page fetches: the copy for the eye, stills, and the keeping of answers."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from fastapi.responses import FileResponse, Response
+
+from softmend.errors import NotFoundError
+from softmend.services.recording import current_record
+from softmend.services.solid.asking import keep_answers
+from softmend.services.solid.measuring_mesh import DISPLAY, scan_folder
+from softmend.services.solid.scans import on_scan
+from softmend.services.solid.stills import stills_shown
+from softmend.web.answering import go_on
+from softmend.web.caller import BenchHere, Id, PersonHere
+
+router = APIRouter()
+AT = "/dossiers/{dossier_id}/scans/{scan_id}"
+
+
+@router.get(f"{AT}/display.glb")
+def display(bench: BenchHere, person: PersonHere, dossier_id: Id, scan_id: Id) -> Response:
+    """Give the copy of a scan for the eye."""
+    with bench.store.reading() as reader:
+        _entry, scan = current_record(reader, dossier_id, "scan", scan_id)
+    path = scan_folder(bench, scan.original_sha256) / DISPLAY
+    if not path.is_file():
+        raise NotFoundError(
+            "This scan was not read on this machine yet", remedy="Read its original again"
+        )
+    return FileResponse(
+        path, media_type="model/gltf-binary", headers={"cache-control": "private, max-age=3600"}
+    )
+
+
+@router.get(f"{AT}/stills/{{still_id}}.svg")
+def still(
+    bench: BenchHere, person: PersonHere, dossier_id: Id, scan_id: Id, still_id: Id
+) -> Response:
+    """Give one still with what stands on the scan drawn over it."""
+    with bench.store.reading() as reader:
+        on = on_scan(reader, dossier_id, scan_id)
+        _entry, wanted = current_record(reader, dossier_id, "scan_still", still_id)
+        shown = stills_shown(bench, reader, dossier_id, on)
+    for one in shown:
+        if one.caption.startswith(f"Still {wanted.number} "):
+            return Response(one.svg, media_type="image/svg+xml")
+    raise NotFoundError("There is no such still")
+
+
+@router.post(f"{AT}/keep")
+def keep(
+    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, scan_id: Id
+) -> Response:
+    """Keep what was computed as runs, with all that went in."""
+    keep_answers(bench, person.author, dossier_id, scan_id)
+    return go_on(request, f"/dossiers/{dossier_id}/scans/{scan_id}")

@@ -1,0 +1,123 @@
+"""One scan at the bench: the picture to turn and pick on, and the list that says the same."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import Response
+
+from softmend.records.scan import ScanMatter, ScanUnitName, VoidMouth
+from softmend.services.bench import Bench
+from softmend.services.dossiers import opened
+from softmend.services.examine.marks import marks_in
+from softmend.services.examine.vocabulary import term
+from softmend.services.solid.asking import answered, answers_wait, open_questions
+from softmend.services.solid.fill_of_void import materials_with_density
+from softmend.services.solid.inputs import LENGTH, SUPPORTS, VOID
+from softmend.services.solid.measuring_mesh import found_in, scan_folder
+from softmend.services.solid.pads import axis_of, laid_of
+from softmend.services.solid.scans import OnScan, on_scan, scans_in
+from softmend.services.solid.scans_steps import scan_step
+from softmend.services.solid.shown import scan_shown
+from softmend.services.solid.stills import LOOKS
+from softmend.services.store import Reader
+from softmend.web.caller import BenchHere, Id, PersonHere
+from softmend.web.pages.solid.forms import typed_places, typed_stretches
+from softmend.web.pages.solid.front import ENDED, MADE_HOW
+from softmend.web.pages.solid.said import ON_SCREEN
+from softmend.web.rendering import render
+
+router = APIRouter()
+AT = "/dossiers/{dossier_id}/scans/{scan_id}"
+Word = Annotated[str, Query(max_length=40)]
+
+
+@router.get(AT)
+def scan(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    scan_id: Id,
+    at: Word = "",
+    job: Word = "",
+) -> Response:
+    """Show a scan with everything that was said and computed of it."""
+    with bench.store.reading() as reader:
+        on = on_scan(reader, dossier_id, scan_id)
+        row = reader.job(job) if job else None
+        shown: dict[str, Any] = {
+            "dossier": opened(reader, dossier_id),
+            "step": scan_step(reader, dossier_id, scan_id),
+            "scans": scans_in(reader, dossier_id),
+            "said": scan_shown(reader, dossier_id, on),
+            "waits": answers_wait(bench, reader, dossier_id, on),
+            "open": open_questions(reader, dossier_id, on),
+            "marks": [
+                (entry.subject_id, f"{mark.number} · {term(mark.term_id).term}")
+                for entry, mark in marks_in(reader, dossier_id)
+            ],
+            "data": _data(bench, reader, dossier_id, on),
+        }
+    matter = on.matter[1] if on.matter else ScanMatter()
+    return render(
+        request,
+        "solid/scan.html",
+        here="scans",
+        on=on,
+        at=at,
+        is_read=found_in(scan_folder(bench, on.scan.original_sha256)) is not None,
+        row=row if row and row.state not in ENDED else None,
+        failed=row.message if row and row.state in ENDED and row.state != "done" else "",
+        matter=matter,
+        held=on.held,
+        based_on={
+            name: one[0].id if one else ""
+            for name, one in (("length", on.length), ("matter", on.matter),
+                              ("holding", on.holding))
+        },
+        between=typed_places(on.length[1].between) if on.length else "",
+        mouth=typed_places(matter.hollow_mouth),
+        forbidden=typed_stretches(on.held.forbidden),
+        units=list(ScanUnitName),
+        mouths=list(VoidMouth),
+        looks=[ON_SCREEN, *LOOKS],
+        made_how=MADE_HOW,
+        substances=materials_with_density("substrate"),
+        fills=materials_with_density("hard fill", "reversible fill"),
+        **shown,
+    )  # fmt: skip
+
+
+def _data(bench: Bench, reader: Reader, dossier_id: str, on: OnScan) -> dict[str, Any]:
+    """Return what the picture needs: where its copy lies, and what is drawn on it."""
+    here = f"/dossiers/{dossier_id}/scans/{on.scan_id}"
+    laid = laid_of(bench, on)
+    held = answered(reader, dossier_id, SUPPORTS, on.scan_id)
+    outputs = held.outputs if held else {}
+    return {
+        "glb": f"{here}/display.glb",
+        "snap": f"/api/v1{here}/snap",
+        "pads_url": f"/api/v1{here}/pads",
+        "lines": _lines(reader, dossier_id, on),
+        "centre": outputs.get("centre"),
+        "pads": [pad["at_percent"] for pad in outputs.get("pads", ())],
+        "axis": axis_of(laid) if laid else [],
+        "down": list(on.held.down),
+        "forbidden": laid.forbidden if laid else [],
+    }
+
+
+def _lines(reader: Reader, dossier_id: str, on: OnScan) -> list[dict[str, Any]]:
+    found = []
+    for entry, line in on.lines:
+        kept = answered(reader, dossier_id, LENGTH, entry.subject_id)
+        path = kept.outputs["path"] if kept and kept.outputs["path"] else line.picks
+        found.append({"name": f"{line.number}", "points": list(path), "closed": False})
+    for entry, void in on.voids:
+        kept = answered(reader, dossier_id, VOID, entry.subject_id)
+        rim = kept.outputs["rim_found"] if kept and kept.outputs["rim_found"] else void.rim
+        found.append({"name": f"V{void.number}", "points": list(rim), "closed": True})
+    return found

@@ -1,0 +1,189 @@
+// SPDX-License-Identifier: Apache-2.0
+/** A scan's page: the picture and the list beside it do the same things. */
+import { readCopy } from "./glb.js";
+import { Pads } from "./pads.js";
+import { add, placesIn, write } from "./picks.js";
+
+/** @typedef {import("./scene.js").ScanScene} ScanScene */
+
+const PICKED = 0xffd25e;
+const DRAWN = 0xf08a4b;
+const RIM = 0x9fc4c9;
+const CENTRE = 0xffffff;
+
+const stage = /** @type {HTMLElement} */ (document.querySelector("[data-scan]"));
+const data = JSON.parse(stage.dataset.scan ?? "{}");
+const hint = /** @type {HTMLElement} */ (document.querySelector("[data-scan-hint]"));
+const fields = /** @type {HTMLTextAreaElement[]} */ ([...document.querySelectorAll("[data-picks]")]);
+const first = hint.textContent ?? "";
+
+/** @type {ScanScene | null} */
+let scene = null;
+/** @type {HTMLTextAreaElement | null} */
+let active = null;
+let isMovingPads = false;
+
+const part = /** @type {HTMLElement | null} */ (document.querySelector("[data-pads]"));
+const pads = part ? new Pads(part, data) : null;
+if (pads) pads.onMoved = (places) => scene?.setPads(places, data.down);
+
+/** @param {string} sentence */
+function say(sentence) {
+  hint.textContent = sentence;
+}
+
+function redraw() {
+  const picked = fields.map((field) => ({ name: field.dataset.picks, places: placesIn(field) }));
+  scene?.show(
+    [
+      ...data.lines.map((/** @type {any} */ one) => ({ ...one, colour: one.closed ? RIM : DRAWN })),
+      ...picked
+        .filter(({ name }) => name !== "between" || active?.dataset.picks === "between")
+        .map(({ name, places }) => ({ points: places, closed: name === "rim" || name === "hollow_mouth", colour: PICKED })),
+    ],
+    [
+      ...picked
+        .filter(({ name }) => name !== "between" || active?.dataset.picks === "between")
+        .flatMap(({ places }) => places.map((at) => ({ at, colour: PICKED }))),
+      ...(data.centre ? [{ at: data.centre, colour: CENTRE }] : []),
+    ],
+  );
+}
+
+/** @param {string} name the field that picks go to, or "" to look only */
+function choose(name) {
+  active = fields.find((field) => field.dataset.picks === name) ?? null;
+  isMovingPads = false;
+  press();
+  if (active) {
+    const card = active.closest("details.card");
+    if (card instanceof HTMLDetailsElement) card.open = true;
+    for (const inner of document.querySelectorAll("details.line")) {
+      if (inner instanceof HTMLDetailsElement && inner.contains(active)) inner.open = true;
+    }
+    active.scrollIntoView({ block: "nearest" });
+    say(`${active.labels?.[0]?.textContent ?? ""}: tap the scan, or press Enter for the middle of the picture.`);
+  } else say(first);
+  redraw();
+}
+
+function press() {
+  for (const button of document.querySelectorAll("[data-pick]")) {
+    const name = /** @type {HTMLElement} */ (button).dataset.pick;
+    const isThis = !isMovingPads && (active ? active.dataset.picks === name : name === "");
+    button.setAttribute("aria-pressed", String(isThis));
+  }
+  const tool = document.querySelector("[data-pads-tool]");
+  tool?.setAttribute("aria-pressed", String(isMovingPads));
+}
+
+/** @param {number[]} place */
+async function picked(place) {
+  if (isMovingPads && pads) return;
+  if (!active) return;
+  const refused = await add(active, data.snap, place);
+  say(refused || `${placesIn(active).length} picked. ${active.labels?.[0]?.textContent ?? ""}.`);
+}
+
+document.addEventListener("click", ({ target }) => {
+  if (!(target instanceof Element)) return;
+  const button = /** @type {HTMLElement | null} */ (
+    target.closest("[data-pick], [data-unpick], [data-look], [data-pads-tool], [data-down-now]")
+  );
+  if (button === null) return;
+  const { pick, unpick, look } = button.dataset;
+  if (pick !== undefined) choose(active?.dataset.picks === pick ? "" : pick);
+  else if (unpick) {
+    const field = fields.find((one) => one.dataset.picks === unpick);
+    if (field) write(field, placesIn(field).slice(0, -1));
+  } else if (look === "all") scene?.showAll();
+  else if (look) scene?.closer(look === "in" ? 1.25 : 0.8);
+  else if ("padsTool" in button.dataset) movePads();
+  else downNow();
+});
+
+function movePads() {
+  if (!pads) {
+    say("Pads can be moved once unit, matter and holding are said and computed.");
+    return;
+  }
+  active = null;
+  isMovingPads = true;
+  press();
+  say("Drag a pad along the object; what each carries stands in the list.");
+}
+
+/** Take what points down on the screen as down, to three figures. */
+function downNow() {
+  const field = document.querySelector("[data-down]");
+  if (!scene || !(field instanceof HTMLInputElement)) return;
+  field.value = scene.look().up.map((/** @type {number} */ x) => String(Number((-x).toFixed(3)))).join(" ");
+}
+
+/** Drag pads on the picture. @param {ScanScene} view */
+function dragging(view) {
+  let held = -1;
+  view.canvas.addEventListener(
+    "pointerdown",
+    (event) => {
+      held = isMovingPads ? view.padAt(event.clientX, event.clientY) : -1;
+      view.controls.enabled = held < 0;
+    },
+    { capture: true },
+  );
+  view.canvas.addEventListener("pointermove", (event) => {
+    if (held < 0 || !pads) return;
+    const place = view.placeAt(event.clientX, event.clientY);
+    if (place) pads.set(held, pads.along(place));
+  });
+  for (const name of ["pointerup", "pointercancel"]) {
+    view.canvas.addEventListener(name, () => {
+      held = -1;
+      view.controls.enabled = true;
+    });
+  }
+}
+
+/** Cut as the list says. */
+function cut() {
+  const axis = /** @type {HTMLSelectElement} */ (document.querySelector("[data-cut-axis]")).value;
+  const at = /** @type {HTMLInputElement} */ (document.querySelector("[data-cut-at]")).valueAsNumber;
+  scene?.cut(axis === "" ? null : /** @type {"x" | "y" | "z"} */ (axis), at / 100);
+}
+
+/** Before a still is asked for, say how the picture is turned. */
+function tellLook() {
+  const look = scene?.look();
+  if (!look) return;
+  for (const input of document.querySelectorAll("[data-still]")) {
+    if (!(input instanceof HTMLInputElement)) continue;
+    const value = look[/** @type {keyof typeof look} */ (input.dataset.still)];
+    input.value = Array.isArray(value) ? value.map((x) => Number(x.toPrecision(7))).join(" ") : String(value);
+  }
+}
+
+for (const field of fields) field.addEventListener("input", redraw);
+document.querySelector("[data-cut-axis]")?.addEventListener("change", cut);
+document.querySelector("[data-cut-at]")?.addEventListener("input", cut);
+document.querySelector("[data-still-form]")?.addEventListener("pointerdown", tellLook, { capture: true });
+document.querySelector("[data-still-form]")?.addEventListener("focusin", tellLook);
+
+async function begin() {
+  if (!("read" in stage.dataset)) return;
+  const answer = await fetch(data.glb);
+  if (!answer.ok) throw new Error(`the copy for the eye did not come: ${answer.status}`);
+  const { ScanScene } = await import("./scene.js");
+  scene = new ScanScene(stage, readCopy(await answer.arrayBuffer()), data.down);
+  scene.onPick = (place) => void picked(place);
+  dragging(scene);
+  if (pads) scene.setPads(pads.under(), data.down);
+  redraw();
+  stage.dataset.ready = "true";
+}
+
+begin().catch((/** @type {Error} */ error) => {
+  document.querySelector("[data-no-picture]")?.removeAttribute("hidden");
+  for (const one of document.querySelectorAll(".needs-picture")) one.setAttribute("hidden", "");
+  say("No picture can be drawn here; the list does everything without it.");
+  stage.dataset.failed = error.message;
+});

@@ -1,0 +1,49 @@
+"""The display copy is a plain GLB that our own reader takes; a still is a whole PNG."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from xml.etree import ElementTree
+
+import numpy as np
+from PIL import Image
+
+from softmend.intake.scan import read_scan
+from softmend.pictures.display_glb import MOST_STEP, display_glb
+from softmend.pictures.scan_still import DrawnLine, DrawnPoint, grey_png, still_svg
+from tests.science.solid.bodies import bone
+
+BONE = bone(40, 16)
+
+
+def test_the_copy_comes_back_within_half_a_step_and_keeps_its_place(tmp_path: Path) -> None:
+    points = 1e3 * BONE.points + [17_000, 0, 0]
+    path = tmp_path / "copy.glb"
+    path.write_bytes(display_glb(points, BONE.faces))
+    found = read_scan(path)
+    step = np.ptp(points, axis=0).max() / 2 / MOST_STEP
+    assert np.abs(found.points - points).max() < 0.51 * step
+    assert (found.faces == BONE.faces).all()
+
+
+def test_a_still_is_a_png_of_its_size_and_paper_where_nothing_is() -> None:
+    brightness = np.zeros((20, 30))
+    brightness[5:10, 5:10] = 0.8
+    picture = Image.open(io.BytesIO(grey_png(brightness)))
+    assert picture.size == (30, 20)
+    assert picture.getpixel((0, 0)) == (250, 248, 243)
+    assert picture.getpixel((7, 7)) == (164, 145, 110)
+
+
+def test_what_stands_on_a_still_is_named_and_escaped() -> None:
+    svg = still_svg(
+        grey_png(np.zeros((20, 30))),
+        (30, 20),
+        [DrawnLine("<1>", ((1, 1), (5, 5)), is_forbidden=True)],
+        [DrawnPoint("P1", (3, 3), is_pad=True), DrawnPoint("G", (4, 4))],
+        (10.0, "50 mm"),
+    )
+    words = [one.text for one in ElementTree.fromstring(svg).iter() if one.text]
+    assert {"<1>", "P1", "G", "50 mm"} <= set(words)

@@ -1,0 +1,109 @@
+"""The scan pages: brought in, confirmed, computed, picked, refused; without script as with it."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from tests.services.scanned import on_bone, write_bone
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from fastapi.testclient import TestClient
+
+JSON = {"X-Softmend": "1"}
+
+
+def bring_in(client: TestClient, dossier_id: str, file: Path) -> str:
+    """Bring a scan in as a browser without script does; return the address of its page."""
+    base = f"/dossiers/{dossier_id}/scans"
+    with file.open("rb") as stream:
+        sent = client.post(base, files={"scan": ("bone.ply", stream)})
+    assert sent.status_code == 303, sent.text
+    page = client.get(sent.headers["location"])
+    original = re.search(r'name="original" value="([0-9a-f]{64})"', page.text)
+    assert original is not None
+    taken = client.post(
+        f"{base}/taken", data={"original": original[1], "name": "bone.ply", "shows": "<b>bone</b>"}
+    )
+    assert taken.status_code == 303
+    return settled(client, taken)[0]
+
+
+def settled(client: TestClient, sent: Any) -> tuple[str, str]:
+    """Return a scan's address and page; without jobs what was asked is computed at once."""
+    assert sent.status_code == 303, sent.text
+    address = sent.headers["location"].partition("?")[0]
+    page = client.get(address).text
+    assert "Compute</button>" not in page
+    return address, page
+
+
+def test_a_scan_is_brought_in_confirmed_weighed_and_held(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    address = bring_in(client, dossier_id, write_bone(tmp_path))
+    page = client.get(address).text
+    assert "&lt;b&gt;bone&lt;/b&gt;" in page
+    assert "no millimetre and no gram before" in page
+    sent = client.post(f"{address}/length", data={"length_mm": "340", "expanded_mm": "1"})
+    page = settled(client, sent)[1]
+    assert "Two independent volumes agree" in page
+    assert "Show the working of Volume and area" in page
+    sent = client.post(f"{address}/matter", data={"material": "antler (compact)"})
+    assert "Mass, computed" in settled(client, sent)[1]
+    sent = client.post(f"{address}/holding", data={"down": "0 1 0", "pad_length_mm": "20"})
+    page = settled(client, sent)[1]
+    assert "Try the pads" in page
+    assert "Not a lifting calculation" in page
+    assert "never to rebuild a missing end" in page
+    glb = client.get(f"{address}/display.glb")
+    assert glb.content[:4] == b"glTF"
+    moved = client.post(f"/api/v1{address}/pads", json={"at_percent": [15, 80]}, headers=JSON)
+    assert moved.status_code == 200
+    assert moved.json()["stands"]
+    still = client.post(f"{address}/stills", data={"shows": "left", "look": "along +x"})
+    assert still.status_code == 303
+    shown = re.search(r'src="([^"]+\.svg)"', client.get(address).text)
+    assert shown is not None
+    assert client.get(shown[1]).text.startswith("<svg")
+    listed = client.get(f"/dossiers/{dossier_id}/scans").text
+    assert "closed, every face the same way" in listed
+
+
+def test_picks_are_snapped_and_nonsense_is_refused_in_a_sentence(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    address = bring_in(client, dossier_id, write_bone(tmp_path))
+    x, y, z = on_bone(170)
+    snap = f"/api/v1{address}/snap"
+    found = client.post(snap, json={"places": [[x, y - 1, z]]}, headers=JSON)
+    assert abs(found.json()["places"][0][1] - y) < 0.2
+    far = client.post(snap, json={"places": [[1e9, 0, 0]]}, headers=JSON)
+    assert far.status_code == 422
+    assert "far from the scan" in far.json()["error"]["sentence"]
+    pads = client.post(f"/api/v1{address}/pads", json={"at_percent": [10]}, headers=JSON)
+    assert pads.status_code == 422
+    wrong = client.post(f"{address}/lines", data={"what": "crack", "picks": "1 2 three"})
+    assert wrong.status_code == 422
+    assert "a line is no place" in wrong.text
+    belied = client.post(
+        f"{address}/length", data={"length_mm": "340", "expanded_mm": "1", "unit": "inch"}
+    )
+    assert belied.status_code == 422
+    assert "does not fit a scan in inch" in belied.text
+    look = client.post(f"{address}/stills", data={"shows": "left"})
+    assert look.status_code == 422
+    assert "Choose a look along an axis" in look.text
+
+
+def test_a_hostile_scan_says_why_and_stays_out(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    base = f"/dossiers/{dossier_id}/scans"
+    sent = client.post(base, files={"scan": ("x.stl", b"solid nothing\n" * 40)})
+    assert sent.status_code == 422
+    assert "STL" in sent.text
+    assert "No scan yet" in client.get(base).text
