@@ -16,7 +16,8 @@ TARGET_S, TARGET_BYTES, TARGET_RATIO = 4.0, 1_200_000_000, 8.0
 ROOT = Path(__file__).parents[1]
 
 _OURS = """
-from softmend.science.photo.suggest import allowed, levels, suggestions
+from softmend.science.photo.standing_out import levels
+from softmend.science.photo.suggest import allowed, suggestions
 found, _ = suggestions(grey, levels(grey, allowed(grey)))
 lines = [line for one in found for line in one.lines_px]
 """

@@ -307,7 +307,8 @@ def _new(
 ) -> tuple[tuple[SuggestedCrack, ...], int]:
     from softmend.science.photo.light import coded_grey
     from softmend.science.photo.new_crack import laid_on, new_cracks, new_levels
-    from softmend.science.photo.suggest import allowed, levels
+    from softmend.science.photo.standing_out import levels
+    from softmend.science.photo.suggest import allowed
 
     if whole.refused:
         return (), 0

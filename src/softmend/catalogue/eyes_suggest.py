@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from softmend.science.photo.suggest import Suggestion
     from softmend.science.photo.thinned import Mask
 
-METHOD = "difference of blurs, two thresholds"
+METHOD = "darkness and curvature across a line, two thresholds"
 NETWORK = "network that learned from drawn cracks, two thresholds"
-VERSION = "1"
+VERSION = "2"
 SUGGESTED = (
     "Suggestions, not findings: on a material not seen before half of them are wrong. Accept or "
     "refuse each by hand; what is accepted stays marked as suggested."
@@ -47,7 +47,7 @@ class SuggestInput(Model):
     picture_file: PictureFile
     region_px: Ring | None = None
     holes_px: Annotated[list[Ring], Field(max_length=200, default_factory=list)]
-    sensitivity: Sensitivity = 35.0
+    sensitivity: Sensitivity = 45.0
     least_px: Annotated[Number, Field(ge=8, le=10_000)] = 40.0
     even_lines: bool = False
     engine: Literal["classical", "network"] = "classical"
@@ -95,7 +95,8 @@ def photo_suggest(given: SuggestInput, asked: Asked) -> SuggestAnswer:
 
 
 def _classical(given: SuggestInput, grey: Plane, where: Mask) -> tuple[list[Suggestion], int]:
-    from softmend.science.photo.suggest import levels, suggestions
+    from softmend.science.photo.standing_out import levels
+    from softmend.science.photo.suggest import suggestions
 
     level = levels(grey, where)
     return suggestions(grey, level, given.sensitivity, given.least_px, even_lines=given.even_lines)
@@ -157,8 +158,9 @@ COMPUTATIONS = {
         input_model=SuggestInput,
         output_model=SuggestAnswer,
         function=photo_suggest,
-        formula="largest of (blur at 1.6 σ − blur at σ) for σ 1, 2, 4 px, over (half its mean "
-        "around + half its mean); kept above 0.4 T where it passes T = 14·2^(−sensitivity/30)",
+        formula="√(largest of (blur at 1.6 σ − blur at σ) × largest curvature across the line), "
+        "over (0.8 of its mean around + 0.2 of its mean), what is above 3 times that cut; kept "
+        "above 0.4 T where it passes T = 14·2^(−sensitivity/30)",
         sources=("lindeberg1998", "canny1986", "softmend-imaging"),
         cautions=(
             SUGGESTED,

@@ -22,7 +22,7 @@ from softmend.science.photo.change import (
 from softmend.science.photo.light import coded_grey, linear_light
 from softmend.science.photo.new_crack import laid_on, new_cracks, new_levels
 from softmend.science.photo.register import Registration, features, registered
-from softmend.science.photo.suggest import levels
+from softmend.science.photo.standing_out import levels
 from tests.science.photo.drawn_cracks import EDGE_PX, add_crack, slab_picture, wandering
 from tests.science.photo.test_register import STRAIGHT, pored, tilted, viewed
 

@@ -10,7 +10,8 @@ import pytest
 from benchmarks.drawn.crack_scenes import KINDS, scene
 from softmend.errors import InputError
 from softmend.science.photo.network import chances, predictor, suggested_by_network
-from softmend.science.photo.suggest import allowed, levels, suggestions
+from softmend.science.photo.standing_out import levels
+from softmend.science.photo.suggest import allowed, suggestions
 from softmend.tables.suggest_network import suggest_network
 from tests.science.photo.test_suggest import centre_lines, f1
 

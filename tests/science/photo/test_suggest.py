@@ -12,7 +12,8 @@ import pytest
 from softmend.errors import InputError
 from softmend.intake.decode import read_picture
 from softmend.science.photo.light import coded_grey
-from softmend.science.photo.suggest import allowed, levels, misfit_px, suggestions
+from softmend.science.photo.standing_out import levels
+from softmend.science.photo.suggest import allowed, suggestions
 from softmend.science.photo.thinned import pieces, walks
 from tests.science.photo.drawn_cracks import add_crack, textured, wandering
 
@@ -142,6 +143,15 @@ def test_the_silhouette_of_a_drawn_region_is_not_suggested() -> None:
     assert found == []
 
 
+def test_a_white_ground_is_no_lamp() -> None:
+    rng = np.random.default_rng(5)
+    picture = np.full((400, 500), 262.0)
+    crack = wandering((40, 210), (460, 190), 0.08, rng)
+    add_crack(picture, crack, 2.5, 0.5)
+    seen = np.clip(picture + 2 * rng.standard_normal(picture.shape), 0, 255).astype(np.uint8)
+    assert f1(suggested(seen), centre_lines([crack], seen.shape)) > 0.9
+
+
 def test_a_region_with_nothing_in_it_is_refused() -> None:
     grey = np.full((100, 100), 90, dtype=np.float32)
     with pytest.raises(InputError, match="There is nothing to look at inside this region"):
@@ -150,15 +160,6 @@ def test_a_region_with_nothing_in_it_is_refused() -> None:
         suggestions(grey, levels(grey), 101)
     with pytest.raises(InputError, match="The reach is out of range; got 2"):
         suggestions(grey, levels(grey), 35, 2)
-
-
-def test_a_crack_wanders_and_a_drawn_line_does_not() -> None:
-    rng = np.random.default_rng(0)
-    crack = wandering((0, 0), (300, 40), 0.08, rng)
-    turn = np.linspace(0, 1, 200)
-    arc = 300 * np.column_stack([np.cos(turn), np.sin(turn)])
-    assert misfit_px(crack) > 1.0
-    assert misfit_px(np.round(arc)) < 0.6
 
 
 def test_forks_and_rings_are_walked_along() -> None:

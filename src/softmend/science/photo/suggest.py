@@ -1,9 +1,8 @@
 """Cracks suggested inside a drawn region: quick, by one sensitivity, for a person to accept or not.
 
-Two blurs of different width are subtracted at three scales, the result is levelled against what
-lies around, kept above two thresholds and thinned. Highlights and silhouettes are masked first,
-since both draw false nets. Ruled and smoothly drawn lines, and edges that are dark on one side
-only, are left out unless they are asked for.
+How far each place stands out as a dark line is kept above two thresholds and thinned. Highlights
+and silhouettes are masked first, since both draw false nets. Edges that are dark on one side only
+are left out; so are ruled and smoothly drawn lines, unless they are asked for.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -18,36 +17,27 @@ from numpy.typing import ArrayLike, NDArray
 from softmend.errors import InputError
 from softmend.science.photo.light import Plane
 from softmend.science.photo.ridge import Response
+from softmend.science.photo.ruled import are_ruled, is_smooth
+from softmend.science.photo.standing_out import STEPS
 from softmend.science.photo.surface import point_array
 from softmend.science.photo.thinned import Mask, Piece, pieces
 from softmend.science.uncertain import Array
-
-SCALES_PX = (1.0, 2.0, 4.0)
-WIDER = 1.6
-HALVED_FROM_PX = 4.0
-"""Scales from here on are made on the halved picture."""
-
-BAND_ROWS, MARGIN_ROWS = 768, 32
-AROUND_PX = 101
-STEPS = 10.0
-"""8-bit steps to one level: the mean response around is one level."""
 
 STRICTEST, HALVES_EVERY = 14.0, 30.0
 LOW_SHARE = 0.4
 """The threshold at sensitivity 0, how much sensitivity halves it, and the lower threshold."""
 
-STANDARD = 35.0
+STANDARD = 45.0
 GLARE_FROM, GLARE_REACH_PX = 246.0, 25
 GLARE_CELL_PX, GLARE_AROUND_SHARE = 16, 0.25
+GLARE_MOST_SHARE = 0.25
+"""Where more of the region than this is clipped, its ground is white, and that is no lamp."""
+
 LIT_FROM, MIRRORED_FROM, MIRRORED_TIMES = 90.0, 195.0, 1.15
 """A mirrored lamp is not always clipped: a bright patch, brighter than the lit surface around."""
 
 SILHOUETTE_PX = 10
 MOST_PIECES = 1500
-
-SMOOTH_FROM_PX, SMOOTH_LEAST_PX, SMOOTH_MOST_PX = 30, 100, 400
-SMOOTH_SHARE, SMOOTH_MISFIT_PX = 0.7, 0.65
-"""A line that a parabola follows to so many px over 0.7 of its length was ruled, not cracked."""
 
 ONE_SIDED = 0.3
 """An edge: the darkness against the darker side is less than this share of that against the other.
@@ -102,7 +92,7 @@ def allowed(
         inside = np.asarray(cv2.erode(inside, _disc(SILHOUETTE_PX)), dtype=np.uint8)
     for hole in holes_px:
         inside[cv2.dilate(_filled(grey.shape, hole), _disc(SILHOUETTE_PX)) > 0] = 0
-    glare = _glare(grey)
+    glare = _glare(grey, inside)
     if glare.any():
         inside[cv2.dilate(glare, _disc(GLARE_REACH_PX)) > 0] = 0
     if not inside.any():
@@ -113,52 +103,6 @@ def allowed(
             remedy="Draw a larger region, or photograph with softer light",
         )
     return np.asarray(inside > 0)
-
-
-def levels(grey: Plane, where: Mask | None = None) -> Response:
-    """Return how far each place stands out as dark against its surroundings, at three scales.
-
-    Parameters
-    ----------
-    grey : numpy array, brightness as coded, shape (h, w), 0 to 255 [1]
-    where : numpy array or None, where to look, shape (h, w)
-
-    Returns
-    -------
-    numpy array, shape (h, w), 10 for the mean response around, up to 255; 0 elsewhere [1]
-
-    Source: lindeberg1998 (difference of two blurs); levelled by half the mean around and half the
-    mean of all (softmend-imaging).
-    Checked against: tests/science/photo/test_suggest.py.
-
-    Example
-    -------
-    >>> sheet = np.random.default_rng(0).normal(150, 3, (200, 200)).astype(np.float32)
-    >>> sheet[:, 100:102] -= 60
-    >>> found = levels(sheet)
-    >>> bool(found[100, 100] > 100), bool(np.median(found) < 15)
-    (True, True)
-    """
-    import cv2
-
-    raw = _darker_than_around(grey)
-    if where is not None:
-        raw[~where] = 0
-    rows, columns = raw.shape
-    small = (max(columns // 8, 1), max(rows // 8, 1))
-    across = 2 * (AROUND_PX // 16) + 1
-    near = cv2.resize(raw, small, interpolation=cv2.INTER_AREA)
-    share = np.ones(small[::-1], dtype=np.float32)
-    if where is not None:
-        share = cv2.resize(where.astype(np.float32), small, interpolation=cv2.INTER_AREA)
-    whole = float(near.sum() / max(float(share.sum()), 1e-6))
-    window = (across, across)
-    around = cv2.boxFilter(near, -1, window, borderType=cv2.BORDER_REFLECT) / np.maximum(
-        cv2.boxFilter(share, -1, window, borderType=cv2.BORDER_REFLECT), 0.05
-    )
-    level = cv2.resize(0.5 * around + (0.5 * whole + 0.05), (columns, rows))
-    cv2.divide(raw, level, dst=raw, scale=STEPS)
-    return np.asarray(cv2.convertScaleAbs(raw), dtype=np.uint8)
 
 
 def suggestions(
@@ -197,6 +141,7 @@ def suggestions(
     >>> way = (100 + 9 * np.sin(np.arange(300) / 11)).astype(int)
     >>> sheet[way, np.arange(300)] -= 60
     >>> sheet[way + 1, np.arange(300)] -= 60
+    >>> from softmend.science.photo.standing_out import levels
     >>> found, more = suggestions(sheet, levels(sheet))
     >>> len(found), more, found[0].length_px > 250
     (1, 0, True)
@@ -235,56 +180,27 @@ def judged(
     >>> judged(np.zeros((50, 50), dtype=np.float32), [], 40.0)
     []
     """
-    kept = (_suggestion(grey, piece, least_px, even_lines=even_lines) for piece in found)
-    return sorted((one for one in kept if one), key=lambda one: -one.level * one.length_px)
+    lines = [line for piece in found for line in piece.lines_px]
+    ruled = [False] * len(lines) if even_lines else are_ruled(lines, grey.shape)
+    told = iter(ruled)
+    kept = []
+    for piece in found:
+        left = [line for line in piece.lines_px if not next(told)]
+        if not even_lines:
+            left = [line for line in left if not is_smooth(line)]
+        one = _suggestion(grey, piece, left, least_px)
+        kept += [one] if one else []
+    return sorted(kept, key=lambda one: -one.level * one.length_px)
 
 
 def _suggestion(
-    grey: Plane, piece: Piece, least_px: float, *, even_lines: bool
+    grey: Plane, piece: Piece, left: Sequence[Array], least_px: float
 ) -> Suggestion | None:
-    lines = [line for line in piece.lines_px if _is_cracked(grey, line, even_lines=even_lines)]
+    lines = [line for line in left if _one_sidedness(grey, line) >= ONE_SIDED]
     length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
     if length < 0.5 * least_px:
         return None
     return Suggestion(tuple(_eased(line) for line in lines), length, piece.mean / STEPS)
-
-
-def _is_cracked(grey: Plane, line: Array, *, even_lines: bool) -> bool:
-    if _one_sidedness(grey, line) < ONE_SIDED:
-        return False
-    return even_lines or len(line) <= SMOOTH_FROM_PX or misfit_px(line) >= SMOOTH_MISFIT_PX
-
-
-def misfit_px(line_px: Array) -> float:
-    """Return how far a line strays from the parabola that follows it best, stretch by stretch.
-
-    Parameters
-    ----------
-    line_px : numpy array, points at even steps, shape (m, 2) [px], m at least 4
-
-    Returns
-    -------
-    float, the middle one of the rms misfits of its stretches [px]
-
-    Source: own rule (a crack wanders, a drawn line does not).
-    Checked against: tests/science/photo/test_suggest.py.
-
-    Example
-    -------
-    >>> x = np.arange(200.0)
-    >>> round(misfit_px(np.column_stack([x, 3 + 0.2 * x + 1e-3 * x**2])), 6)
-    0.0
-    """
-    count = len(line_px)
-    long = min(count, max(SMOOTH_LEAST_PX, min(int(SMOOTH_SHARE * count), SMOOTH_MOST_PX)))
-    powers = np.linspace(-1, 1, long)[:, None] ** np.arange(3)
-    basis = np.linalg.qr(powers)[0]
-    misfits = []
-    for first in range(0, count - long + 1, max(long // 2, 1)):
-        part = line_px[first : first + long]
-        rest = part - basis @ (basis.T @ part)
-        misfits.append(float(np.sqrt(np.sum(rest**2) / long)))
-    return float(np.median(misfits))
 
 
 def _one_sidedness(grey: Plane, line: Array) -> float:
@@ -314,40 +230,16 @@ def _eased(line: Array, step: int = 4) -> Array:
     return np.asarray(np.concatenate([soft[:-1:step], soft[-1:]]))
 
 
-def _darker_than_around(grey: Plane) -> Plane:
-    import cv2
-
-    fine = tuple(scale for scale in SCALES_PX if scale < HALVED_FROM_PX)
-    best = _by_bands(grey, fine)
-    half = (max(grey.shape[1] // 2, 1), max(grey.shape[0] // 2, 1))
-    coarse = tuple(scale / 2 for scale in SCALES_PX if scale >= HALVED_FROM_PX)
-    wide = _by_bands(np.asarray(cv2.resize(grey, half, interpolation=cv2.INTER_AREA)), coarse)
-    cv2.max(best, cv2.resize(wide, grey.shape[::-1]), dst=best)
-    return best
-
-
-def _by_bands(grey: Plane, scales: tuple[float, ...]) -> Plane:
-    import cv2
-
-    rows = grey.shape[0]
-    best = np.zeros(grey.shape, dtype=np.float32)
-    for top in range(0, rows, BAND_ROWS):
-        low, bottom = max(top - MARGIN_ROWS, 0), min(top + BAND_ROWS, rows)
-        band = grey[low : min(bottom + MARGIN_ROWS, rows)]
-        for scale in scales:
-            near = cv2.GaussianBlur(band, (0, 0), scale)
-            around = cv2.GaussianBlur(band, (0, 0), WIDER * scale)
-            darker = cv2.subtract(around, near)[top - low : bottom - low]
-            np.maximum(best[top:bottom], darker, out=best[top:bottom])
-    return best
-
-
-def _glare(grey: Plane) -> NDArray[np.uint8]:
+def _glare(grey: Plane, inside: NDArray[np.uint8]) -> NDArray[np.uint8]:
     """Return where light is clipped, or mirrored: far brighter than the lit surface around."""
     import cv2
 
     # One lost pixel of noise is no highlight.
-    clipped = cv2.erode((grey >= GLARE_FROM).astype(np.uint8), np.ones((2, 2), np.uint8))
+    clipped = np.asarray(
+        cv2.erode((grey >= GLARE_FROM).astype(np.uint8), np.ones((2, 2), np.uint8)), np.uint8
+    )
+    if np.count_nonzero(clipped & inside) > GLARE_MOST_SHARE * np.count_nonzero(inside):
+        clipped[:] = 0
     rows, columns = grey.shape
     size = (max(columns // GLARE_CELL_PX, 1), max(rows // GLARE_CELL_PX, 1))
     cells = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)

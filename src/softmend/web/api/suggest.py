@@ -29,7 +29,7 @@ class RegionIn(BaseModel):
     """The region to look in, and one sensitivity: 0 strict to 100 loose."""
 
     region_px: Annotated[list[Position], Field(min_length=3, max_length=20_000)]
-    sensitivity: Sensitivity = 35.0
+    sensitivity: Sensitivity = 45.0
 
 
 class SuggestedLine(BaseModel):

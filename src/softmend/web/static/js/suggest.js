@@ -46,7 +46,7 @@ async function look() {
   isAsking = true;
   while (isWaiting) {
     isWaiting = false;
-    const sensitivity = Number(slider?.value ?? 35);
+    const sensitivity = Number(slider?.value ?? 45);
     say("Looking …");
     const answer = await send("POST", at, { region_px: region, sensitivity }).catch(() => null);
     if (answer === null) say("No answer. Move the slider to look again.");
