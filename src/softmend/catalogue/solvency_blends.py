@@ -16,8 +16,10 @@ from softmend.catalogue.solvency_agent import (
     AgentInput,
     Known,
     Name,
+    OwnSolvent,
     Part,
     SolvencyAnswer,
+    known,
     known_parts,
     label,
     marks,
@@ -36,6 +38,7 @@ from softmend.catalogue.solvency_spot import (
     shelf_parts,
     stops,
 )
+from softmend.errors import InputError
 from softmend.science.wording import strength
 
 if TYPE_CHECKING:
@@ -143,6 +146,7 @@ def blends(given: BlendsInput, asked: Asked) -> BlendsAnswer:
     from softmend.science.solvency.search import searched
 
     halted = stops(given.tests)
+    _refuse_locked_clearing(given)
     free, left_out = _free(given)
     if not free:
         return BlendsAnswer(
@@ -182,6 +186,22 @@ def blends(given: BlendsInput, asked: Asked) -> BlendsAnswer:
         cautions=CAUTIONS,
         marks=marks(working),
     )  # fmt: skip
+
+
+def _refuse_locked_clearing(given: BlendsInput) -> None:
+    """Refuse a clearance step whose words bring what is locked on this object."""
+    words = given.clearance_step.strip()
+    if not words:
+        return
+    cleared = Part(solvent=words[:200], own=OwnSolvent())
+    stands = gate(AgentInput(parts=[cleared]), [known(cleared)], given.object)
+    if stands.forbidden:
+        raise InputError(
+            "The clearance step may not touch this object",
+            value=words,
+            allowed=stands.forbidden[0],
+            remedy="Clear with something else, or record who opens that lock",
+        )
 
 
 def _free(given: BlendsInput) -> tuple[list[Known], tuple[LeftOut, ...]]:

@@ -4,19 +4,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
 from softmend.catalogue.computation import Model, Words
-from softmend.catalogue.solvency_agent import AgentInput, Known, Name, known
+from softmend.catalogue.solvency_agent import AgentInput, Known, Name, Part, known
+from softmend.catalogue.solvency_named import liquids_named, rest_is_unnamed
 from softmend.errors import InputError
 from softmend.tables.solvents import solvent
 
 if TYPE_CHECKING:
     from softmend.science.solvency.harm import Agent, Finding, Rule
+
+REST = "the rest of “{text}”, which nobody named and may be water"
+UNREAD = (
+    "{name}: not in the table, and nobody said what it holds; read its label for water, acids and "
+    "glycols first"
+)
 
 
 class Override(Model):
@@ -63,7 +70,11 @@ def harm_rules() -> tuple[Rule, ...]:
             str(row["rule"]), Level(str(row["level"])), frozenset(words(row["solvents"])),
             frozenset(words(row["groups"])), tuple(words(row["words"])),
             row["substrates"] == "careful", str(row["because"]),
-            tuple(solvent(one).position for one in words(row["solvents"])),
+            tuple(
+                place
+                for one in map(solvent, words(row["solvents"]))
+                for place in (one.position, *one.other_positions)
+            ),
         )
         for row in rows()
     )  # fmt: skip
@@ -84,8 +95,9 @@ def gate(agent: AgentInput, parts: Sequence[Known], facts: ObjectFacts) -> Gate:
 
     carried = agent.carrier_parts
     brought = None if carried is None else [known(one) for one in carried]
+    hidden = _hidden([*parts, *(brought or ())], agent.carrier_name)
     asked: Agent = harm.Agent(
-        tuple(_part(one) for one in parts),
+        tuple(_part(one) for one in (*parts, *hidden)),
         agent.carrier,
         None if brought is None else tuple(_part(one) for one in brought),
         agent.carrier_name,
@@ -96,11 +108,29 @@ def gate(agent: AgentInput, parts: Sequence[Known], facts: ObjectFacts) -> Gate:
     _refuse_unknown_rules(opened)
     clear = facts.pesticide_residues == "none found"
     locked = harm.still_locked(met, opened, residues_clear=clear)
-    off = _restricted([*parts, *(brought or ())], facts.turned_on)
+    off = _restricted([*parts, *(brought or ()), *hidden], facts.turned_on)
+    warned = [f"{one.part}: {one.because}" for one in met if one not in locked]
+    if careful:
+        known_by = {one.part for one in met}
+        warned += [UNREAD.format(name=one.name) for one in (*parts, *(brought or ()))
+                   if not one.id and one.position is None and one.name not in known_by
+                   and not liquids_named(one.name)]  # fmt: skip
     return Gate(
         tuple(dict.fromkeys([*(_lock_text(one, facts) for one in locked), *off])),
-        tuple(f"{one.part}: {one.because}" for one in met if one not in locked),
+        tuple(dict.fromkeys(warned)),
     )
+
+
+def _hidden(parts: Iterable[Known], carrier_name: str) -> list[Known]:
+    """Return the liquids that words name: in a preparation, a carrier, or by what is left out."""
+    typed = [one.name for one in parts if not one.id]
+    texts = [*typed, carrier_name] if carrier_name else typed
+    found = {one.id: known(Part(solvent=one.id)) for text in texts for one in liquids_named(text)}
+    for text in texts:
+        if rest_is_unnamed(text):
+            rest = replace(known(Part(solvent="water")), name=REST.format(text=text))
+            found[rest.name] = rest
+    return list(found.values())
 
 
 def _part(one: Known) -> Any:

@@ -35,7 +35,11 @@ def rules() -> list[Rule]:
                 frozenset(one.strip() for one in str(row["groups"]).split(";") if one.strip()),
                 tuple(one.strip() for one in str(row["words"]).split(";") if one.strip()),
                 row["substrates"] == "careful", str(row["because"]),
-                tuple(solvent(one).position for one in sorted(ids)),
+                tuple(
+                    place
+                    for one in map(solvent, sorted(ids))
+                    for place in (one.position, *one.other_positions)
+                ),
             )
         )  # fmt: skip
     return found
@@ -59,13 +63,14 @@ def locks(agent: Agent, *overrides: Override, careful: bool = True) -> tuple[Fin
     "substrate",
     ["ivory", "elephant ivory", "walrus tusk", "whale tooth", "bone", "antler", "deer antlers",
      "horn", "buckhorn", "limewood", "oak", "wood, gilded", "tortoiseshell", "not known", "",
-     "Elfenbein", "glass inlaid in horn", "a material nobody listed"],
+     "Elfenbein", "glass inlaid in horn", "a material nobody listed", "Elfenbein und Silber",
+     "silver-mounted coconut", "amber in silver", "iron; not known", "stone (not tested)"],
 )  # fmt: skip
 def test_what_is_organic_or_not_known_is_careful(substrate: str) -> None:
     assert is_careful(substrate, CAREFUL, OTHER)
 
 
-@pytest.mark.parametrize("substrate", ["glass", "white marble", "Porcelain", "bronze"])
+@pytest.mark.parametrize("substrate", ["glass", "white marble", "Porcelain", "bronze; iron"])
 def test_what_is_known_to_have_no_organic_part_is_not(substrate: str) -> None:
     assert not is_careful(substrate, CAREFUL, OTHER)
 
@@ -174,6 +179,34 @@ def test_dmso_needs_residues_that_were_looked_for_and_not_found_even_on_glass() 
 def test_what_harms_less_is_warned_about(name: str, rule: str) -> None:
     met = findings(Agent((part(name),)), RULES, careful=True)
     assert rule in {one.rule for one in met if one.level is Level.WARNED}
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["deionised", "demineralized", "Leitungswasser", "eau déminéralisée", "acqua distillata",
+     "Água", "vatten", "woda", "moist cotton", "Speichel", "agarose", "wheat starch", "hydrogel",
+     "Zitronensäure", "acide acétique", "ácido cítrico", "Ammoniak", "ammoniaque", "Natronlauge",
+     "hydrogen peroxide", "triammonium citrate", "dimethylsulfoxide", "Dimethylsulphoxid",
+     "methylpyrrolidone", "dimethylformamid", "propylenglykol", "glycérine", "Glyzerin",
+     "butane-1,3-diol", "macrogol", "trypsin"],
+)  # fmt: skip
+def test_other_spellings_and_other_languages_are_locked_too(words: str) -> None:
+    assert locks(Agent((Part(words),)))
+    assert not locks(Agent((Part(words),)), careful=False)
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["ammonite", "limewood insert", "temperature-controlled spatula", "humidity strip",
+     "vandalised edge", "propylene carbonate", "cellulose ether", "radiology"],
+)  # fmt: skip
+def test_words_that_only_begin_alike_are_not(words: str) -> None:
+    assert not locks(Agent((Part(words),)))
+
+
+def test_water_by_its_other_published_numbers_is_water() -> None:
+    for place in solvent("water").other_positions:
+        assert locks(Agent((Part("Z", position=place),))), place
 
 
 def test_an_unknown_carrier_is_refused() -> None:

@@ -18,13 +18,18 @@ from softmend.records.mixing import MakeUp
 from softmend.records.proposal import PlanMaterial, PlanRemoval, PlanStep
 from softmend.records.removal import (
     ByLiquid,
+    ByTool,
+    Held,
     Leaving,
     LockOverride,
     Means,
+    Precaution,
     RemovalWay,
     SolventItem,
     SolventTurnedOn,
 )
+from softmend.records.securing import Means as Securer
+from softmend.records.securing import Securing
 from softmend.records.shelf import Permitted, ShelfItem, Stocked
 from softmend.records.spot_test import (
     Carrier,
@@ -33,6 +38,7 @@ from softmend.records.spot_test import (
     Role,
     Share,
     SpotTest,
+    ToolUse,
 )
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
@@ -50,6 +56,7 @@ from softmend.services.propose.removing_gate import (
 )
 from softmend.services.propose.removing_off import off_payload, what_takes_it_off
 from softmend.services.propose.removing_ways import record_way
+from softmend.services.propose.securing import record_securing
 from softmend.services.propose.solvent_shelf import put_solvent, shelf_for
 from softmend.services.propose.spot_tests import lay_grid, record_test
 from softmend.services.propose.spot_tests_answer import spot_answers
@@ -155,9 +162,61 @@ def by_batch_in_the_log(bench: Bench, author: Author, dossier_id: str, liquid: s
     )
 
 
+def by_the_end_of_a_long_step(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    step = PlanStep(0, "solvent_cleaning", "roll " * 60 + f"with {liquid}", "any change")
+    record_step(bench, author, dossier_id, step)
+
+
+def by_a_dry_step(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    step = PlanStep(0, "dry_cleaning", f"a sponge with {liquid}", "any change")
+    record_step(bench, author, dossier_id, step)
+
+
+def by_a_dry_tool_in_the_log(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    action = _logged(bench, tool=f"sponge of {liquid}")
+    log_action(bench, author, dossier_id, replace(action, action="dry_cleaning"))
+
+
+def by_a_tool_on_a_patch(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    use = ToolUse(f"stick of {liquid}", support="cushion", stop_sign="any change")
+    test = SpotTest(0, 1, _patch(bench), bench_day(bench), Role.TOOL, tool=use)
+    record_test(bench, author, dossier_id, test)
+
+
+def by_the_bottle_of_a_test(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    test = SpotTest(0, 1, _patch(bench), bench_day(bench), shares=(Share("heptane"),),
+                    batch=f"heptane with {liquid}", wet_because="asked")  # fmt: skip
+    record_test(bench, author, dossier_id, test)
+
+
+def by_the_tool_of_a_removal(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    way = replace(_way(ByLiquid()), means=Means.TOOL, by_tool=ByTool(f"pencil of {liquid}"))
+    record_way(bench, author, dossier_id, way, _way_entry(bench, dossier_id))
+
+
+def by_facing_a_removal(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    way = _way(ByLiquid((Share("heptane"),)))
+    way = replace(way, faced=Precaution(Held.YES, f"tissue laid with {liquid}"))
+    record_way(bench, author, dossier_id, way, _way_entry(bench, dossier_id))
+
+
+def by_blocking_a_crack(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    by = ByLiquid((Share("heptane"),), crack_blocked_with=f"cotton with {liquid}")
+    record_way(bench, author, dossier_id, _way(by), _way_entry(bench, dossier_id))
+
+
+def by_a_facing_before_consent(bench: Bench, author: Author, dossier_id: str, liquid: str) -> None:
+    facing = Securing(0, Securer.FACING, "the tip", "it lifts", "peeled", "2026-12-24",
+                      with_what=f"tissue and {liquid}", no_image_because="none")  # fmt: skip
+    record_securing(bench, author, dossier_id, facing)
+
+
 ROUTES: tuple[Callable[[Bench, Author, str, str], None], ...] = (
     by_spot_test, by_bare_patch, by_clearing_a_test, by_removal, by_clearing_a_removal,
     by_material, by_preparation, by_step, by_log, by_tool_in_the_log, by_batch_in_the_log,
+    by_the_end_of_a_long_step, by_a_dry_step, by_a_dry_tool_in_the_log, by_a_tool_on_a_patch,
+    by_the_bottle_of_a_test, by_the_tool_of_a_removal, by_facing_a_removal, by_blocking_a_crack,
+    by_a_facing_before_consent,
 )  # fmt: skip
 
 
@@ -333,9 +392,32 @@ def test_a_restricted_solvent_is_off_until_a_person_turns_it_on_with_a_reason(
 @pytest.mark.parametrize(
     "words",
     ["acid-free tissue", "waterproof paper", "soda-lime glass", "silica gel", "wooden peg",
-     "ethyl methacrylate copolymer", "beeswax"],
+     "ethyl methacrylate copolymer", "beeswax", "ammonite", "humidity strip", "brush, no water"],
 )  # fmt: skip
 def test_what_only_sounds_wet_is_not_locked(
     bench: Bench, author: Author, ready: str, words: str
 ) -> None:
     by_material(bench, author, ready, words)
+
+
+@pytest.mark.parametrize(
+    ("liquid", "rule"),
+    [("isopropanol 70 %", "water"), ("white spirit with 5 % water", "water"),
+     ("a damp swab", "water"), ("saliva", "water"), ("steam", "water"), ("agar", "water"),
+     ("an enzyme", "enzymes"), ("deionised", "water"), ("Wasser", "water"), ("eau", "water"),
+     ("Essigsäure", "acids and alkalis"), ("7732-18-5", "water"), ("67-68-5", "dipolar")],
+)  # fmt: skip
+def test_free_words_are_read_as_a_person_would_on_the_routes_that_take_them(
+    bench: Bench, author: Author, ready: str, liquid: str, rule: str
+) -> None:
+    for route in (by_spot_test, by_removal, by_the_tool_of_a_removal, by_a_tool_on_a_patch):
+        with pytest.raises(RuleError, match=f"rule “{rule}”"):
+            route(bench, author, ready, liquid)
+
+
+def test_a_restricted_solvent_in_a_sentence_is_off_too(
+    bench: Bench, author: Author, ready: str
+) -> None:
+    for route in (by_step, by_tool_in_the_log, by_blocking_a_crack):
+        with pytest.raises(RuleError, match="restricted"):
+            route(bench, author, ready, "methylene chloride")

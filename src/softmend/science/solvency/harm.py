@@ -8,9 +8,11 @@ and every carrier that holds them are locked on organic materials until a person
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 
@@ -24,6 +26,14 @@ ALIKE = 1.0
 """In MPa^0.5: a liquid typed with its own numbers this near to a locked one is that one."""
 BONDS_LIKE_WATER = 23.0
 """Hydrogen part in MPa^0.5 from which a typed liquid is taken for water or a glycol."""
+SAYS_NO_MATERIAL = frozenset(
+    ("a", "an", "and", "the", "of", "on", "in", "with", "or", "old", "ancient", "white", "black",
+     "red", "green", "blue", "grey", "gray", "yellow", "brown", "clear", "cast", "blown", "forged",
+     "wrought", "carved", "cut", "polished", "glazed", "unglazed", "fired", "plated", "sheet",
+     "vessel", "bowl", "vase", "plate", "cup", "dish", "bottle", "figure", "bust", "statue", "tile",
+     "tiles", "fragment", "fragments", "body", "relief", "medal", "coin", "blade", "object")
+)  # fmt: skip
+"""Words beside a material that name none themselves; any other unknown word is taken for one."""
 
 
 class Level(StrEnum):
@@ -39,6 +49,8 @@ class Rule:
     """One rule of harm: which solvents, groups and words it is for, and why.
 
     `alike` holds the positions of its solvents [MPa^0.5], so that other names do not hide them.
+    A word is looked for where a word begins, without accents; `*` before it finds it inside a word
+    as well, `$` behind it asks that the word ends there.
     """
 
     name: str
@@ -115,9 +127,10 @@ def is_careful(substrate: str, careful: Iterable[str], other: Iterable[str]) -> 
     """
     text = substrate.casefold()
     organic = "|".join(re.escape(one) for one in careful)
-    if not text.strip() or (organic and re.search(organic, text)):
+    said = [one for one in re.findall(r"\w+", text) if one not in SAYS_NO_MATERIAL]
+    if not said or (organic and re.search(organic, text)):
         return True
-    return not any(re.search(rf"\b{re.escape(one)}\b", text) for one in other)
+    return not set(said) <= {one.casefold() for one in other}
 
 
 def findings(agent: Agent, rules: Sequence[Rule], *, careful: bool) -> tuple[Finding, ...]:
@@ -230,5 +243,18 @@ def _meets(part: Part, rule: Rule) -> bool:
 
 
 def _has_word(text: str, rule: Rule) -> bool:
-    words = text.casefold()
-    return any(re.search(rf"\b{re.escape(one)}", words) for one in rule.words)
+    words = _unaccented(text)
+    return any(re.search(_pattern(one), words) for one in rule.words)
+
+
+@lru_cache(maxsize=1024)
+def _pattern(word: str) -> str:
+    begins = "" if word.startswith("*") else r"\b"
+    ends = r"\b" if word.endswith("$") else ""
+    return begins + re.escape(_unaccented(word.lstrip("*").rstrip("$"))) + ends
+
+
+def _unaccented(text: str) -> str:
+    """Return a text in small letters, without accents: "Säure" and "saure" are one word."""
+    parts = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(one for one in parts if not unicodedata.combining(one))

@@ -32,17 +32,23 @@ from softmend.services.store import Reader
 from softmend.tables.solvents import Solvent, solvent
 
 RESIDUES = "pesticide"
+PIECE, OVERLAP = 200, 60
+"""Letters of a text that are read as one name, and how many of them the next reads again."""
 REMEDY = "Record under Locks who opens that rule for this object, and why; leaving it is an option"
 _HOLDS = (
-    (re.compile(r"(?<!silica )\bgels?\b", re.IGNORECASE), Carrier.GEL),
-    (re.compile(r"\bpoultices?\b", re.IGNORECASE), Carrier.POULTICE),
+    (re.compile(r"(?<!silica )(?<!silica-)\b\w*(?:gels?|gelled)\b", re.IGNORECASE), Carrier.GEL),
+    (
+        re.compile(r"\b(?:poultices?|compress(?:es)?|kompressen?|cataplasms?)\b", re.IGNORECASE),
+        Carrier.POULTICE,
+    ),
     (re.compile(r"\b(?:dispersions?|emulsions?)\b", re.IGNORECASE), Carrier.DISPERSION),
     (re.compile(r"\bwet pulp\b|\bpulp (?:in|with|and)\b", re.IGNORECASE), Carrier.WET_PULP),
 )
 # Words that name what is kept away, or a thing: they are no liquid.
 _NOT_A_LIQUID = re.compile(
     r"\b(?:acid|water|solvent|lignin)[- ]free\b|\bwater[- ]?(?:proof|resistant|mark\w*)\b"
-    r"|\bsoda[- ]lime\b|\bwood(?:en)? pegs?\b|\bwithout (?:any )?water\b",
+    r"|\bsoda[- ]lime\b|\bwood(?:en)? pegs?\b|\b(?:without|no|never|not) (?:any |in )?water\b"
+    r"|\bagarwood\b",
     re.IGNORECASE,
 )
 
@@ -190,14 +196,24 @@ def refuse_locked_words(
         carrier = next((one for pattern, one in _HOLDS if pattern.search(text)), Carrier.SWAB)
         holds = carried if carrier in LEAVES_RESIDUE else None
         named = NOT_KNOWN if listed_solvent(text) else text
-        agent = agent_payload([Share(text[:200])], carrier, named, holds)
-        found += gate_of(facts, agent).forbidden
+        # A name is short; a long text is read in pieces that overlap, so that no word is cut.
+        for begin in range(0, max(1, len(text) - OVERLAP), PIECE - OVERLAP):
+            piece = text[begin : begin + PIECE]
+            agent = agent_payload([Share(piece)], carrier, named[:PIECE], holds)
+            found += gate_of(facts, agent).forbidden
     if found:
         raise RuleError("; ".join(dict.fromkeys(found)), remedy=REMEDY)
 
 
+def refuse_locked_tool(reader: Reader, dossier_id: str, *texts: str) -> None:
+    """Refuse a tool whose words bring what is locked here: steam, a damp sponge, a wet stone."""
+    for text in map(_plain, texts):
+        if text not in ("", NOT_KNOWN):
+            refuse_locked_agent(reader, dossier_id, agent_payload([Share(text[:PIECE])]))
+
+
 def _plain(text: str) -> str:
-    return " ".join(_NOT_A_LIQUID.sub(" ", text).split())[:500]
+    return " ".join(_NOT_A_LIQUID.sub(" ", text).split())
 
 
 def _decided(bench: Bench, author: Author, dossier_id: str, about: str, record: Any) -> Entry:

@@ -13,6 +13,10 @@ from softmend.services.store import Reader
 from softmend.services.treat.treatment_words import actions
 
 AQUEOUS = "aqueous_cleaning"
+TOUCHES_DRY = frozenset(
+    {"dry_cleaning", "mechanical_removal", "dry_fit", "pinning", "texturing", "levelling"}
+)
+"""Dry steps that touch the object: a damp sponge in their words is no dry step."""
 
 
 def refuse_locked_material(reader: Reader, dossier_id: str, material: PlanMaterial) -> None:
@@ -27,8 +31,8 @@ def refuse_locked_material(reader: Reader, dossier_id: str, material: PlanMateri
 
 
 def refuse_locked_step(reader: Reader, dossier_id: str, step: PlanStep) -> None:
-    """Refuse a planned wet step that names what is locked here; cleaning with water is one."""
-    if not actions()[step.action_id].is_wet:
+    """Refuse a planned step that names what is locked here; cleaning with water is one."""
+    if not actions()[step.action_id].is_wet and step.action_id not in TOUCHES_DRY:
         return
     named = ["water"] if step.action_id == AQUEOUS else []
     refuse_locked_words(reader, dossier_id, [step.what, *named])
@@ -37,8 +41,8 @@ def refuse_locked_step(reader: Reader, dossier_id: str, step: PlanStep) -> None:
 def refuse_locked_log(reader: Reader, dossier_id: str, action: Action) -> None:
     """Refuse a log entry that put something locked on the object, until somebody opened it."""
     term = actions().get(action.action)
-    is_wet = term is not None and term.is_wet
-    texts = [action.tool] if is_wet else []
+    touches = term is None or term.is_wet or action.action in TOUCHES_DRY
+    texts = [action.tool] if touches else []
     if action.action == AQUEOUS:
         texts.append("water")
     liquids: list[str] = []

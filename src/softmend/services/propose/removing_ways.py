@@ -11,6 +11,7 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.proposal import PlanRemoval
 from softmend.records.removal import (
+    PRECAUTIONS,
     Means,
     RemovalWay,
     Stretch,
@@ -27,6 +28,8 @@ from softmend.services.propose.removing_gate import (
     gate_of,
     object_facts,
     refuse_locked_agent,
+    refuse_locked_tool,
+    refuse_locked_words,
 )
 from softmend.services.propose.spot_tests import spot_tests_in
 from softmend.services.propose.task_quantities import task_quantities, task_rows
@@ -85,8 +88,7 @@ def record_way(
     checked = checked_way(way)
     with bench.store.writing() as writer:
         found = way_of(writer, dossier_id, checked.removal_number)
-        if checked.means in (Means.LIQUID, Means.CARRIED):
-            _refuse_locked(writer, dossier_id, checked)
+        _refuse_locked(writer, dossier_id, checked)
         for stretch in checked.stretches:
             _check_stretch(writer, dossier_id, stretch)
         entry = append_record(
@@ -207,12 +209,16 @@ def _agent(way: RemovalWay) -> dict[str, object]:
 
 
 def _refuse_locked(reader: Reader, dossier_id: str, way: RemovalWay) -> None:
-    from softmend.records.spot_test import Share
-
+    """Refuse a way that brings a locked liquid by itself, its tool, its clearing or its facing."""
+    held = [getattr(way, name).how for name, _ in PRECAUTIONS]
+    refuse_locked_words(reader, dossier_id, held)
+    if way.means not in (Means.LIQUID, Means.CARRIED):
+        refuse_locked_tool(reader, dossier_id, way.by_tool.tool)
+        return
     refuse_locked_agent(reader, dossier_id, _agent(way))
-    if way.by_liquid.cleared_with != NOT_KNOWN:
-        cleared = agent_payload([Share(way.by_liquid.cleared_with)])
-        refuse_locked_agent(reader, dossier_id, cleared)
+    refuse_locked_tool(
+        reader, dossier_id, way.by_liquid.cleared_with, way.by_liquid.crack_blocked_with
+    )
 
 
 def _check_stretch(reader: Reader, dossier_id: str, stretch: Stretch) -> None:

@@ -11,6 +11,7 @@ from softmend.records.securing import Securing, checked_securing, is_owner_waiti
 from softmend.records.wet_step import NOT_SAFE, Way
 from softmend.services.bench import Author, Bench
 from softmend.services.numbered import append_numbered
+from softmend.services.propose.removing_gate import refuse_locked_words
 from softmend.services.propose.wet_steps import before_wet_in, locked_for
 from softmend.services.recording import current_record, current_records
 from softmend.services.store import Reader
@@ -31,6 +32,7 @@ def record_securing(
         _refuse_unknown_view(writer, dossier_id, checked.view_number)
         if checked.is_wet:
             _refuse_locked(writer, dossier_id)
+        refuse_locked_words(writer, dossier_id, [checked.with_what])
         entry = append_numbered(
             bench, writer, author, dossier_id, checked, subject_id=subject_id, based_on=based_on
         )

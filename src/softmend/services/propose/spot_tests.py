@@ -9,7 +9,7 @@ from softmend.errors import InputError, NotFoundError, RuleError
 from softmend.records.air_question import AirQuestion, check_asked_before_swab
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Shape
-from softmend.records.spot_test import OnObject, PatchGrid, Share, SpotDecision, SpotTest
+from softmend.records.spot_test import OnObject, PatchGrid, SpotDecision, SpotTest
 from softmend.records.spot_test_rules import (
     check_may_test,
     check_patch_is_free,
@@ -27,6 +27,7 @@ from softmend.services.numbered import append_numbered, record_numbered
 from softmend.services.propose.removing_gate import (
     agent_payload,
     refuse_locked_agent,
+    refuse_locked_tool,
     residues_are_asked,
 )
 from softmend.services.propose.wet_steps import wet_step_findings
@@ -151,6 +152,8 @@ def record_test(
             current_record(writer, dossier_id, "view", view_id)
         if checked.is_wet:
             _check_liquid(writer, dossier_id, checked)
+        elif checked.tool is not None:
+            refuse_locked_tool(writer, dossier_id, checked.tool.tool)
         entry = append_numbered(
             bench, writer, author, dossier_id, checked, subject_id=subject_id, based_on=based_on
         )
@@ -187,10 +190,9 @@ def _check_liquid(reader: Reader, dossier_id: str, test: SpotTest) -> None:
     check_wet_test_is_explained(test, owed)
     agent = agent_payload(test.shares, test.carrier, test.carrier_name, test.carrier_shares)
     refuse_locked_agent(reader, dossier_id, agent)
-    if test.clearance is not None:
-        cleared = test.clearance.with_what
-        # What clears touches the object as well.
-        refuse_locked_agent(reader, dossier_id, agent_payload([Share(cleared)]))
+    # The bottle may say more than the name does; what clears touches the object as well.
+    cleared = "" if test.clearance is None else test.clearance.with_what
+    refuse_locked_tool(reader, dossier_id, test.batch, cleared)
 
 
 def _check_repeat(test: SpotTest, others: list[SpotTest]) -> None:
