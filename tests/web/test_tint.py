@@ -7,6 +7,7 @@ import html
 import json
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from softmend.services.propose.colour_readings import colour_readings_in
@@ -16,9 +17,12 @@ from tests.services.propose.tinted import (
     CHART,
     CORNERS,
     RING,
+    WIDTH,
+    add_view,
     beam_colour,
     filled_loss,
     paints_and_view,
+    picture,
 )
 
 if TYPE_CHECKING:
@@ -167,6 +171,27 @@ def test_four_clicks_give_patches_to_confirm_and_colours_of_places(
     assert nothing.status_code == 422
     odd = client.post(f"{base}/colour/{view_id}/read", data={**form, "corners": "[[1]]"})
     assert odd.status_code == 422
+
+
+def test_a_grey_card_of_the_same_size_takes_uneven_light_away(
+    client: TestClient, bench, author, dossier_id, base, view_id, tmp_path
+) -> None:
+    shade = np.linspace(1.0, 0.7, WIDTH)[None, :, None]
+    light = np.where(picture() / 255 <= 0.04045, picture() / 255 / 12.92,
+                     ((picture() / 255 + 0.055) / 1.055) ** 2.4)  # fmt: skip
+    uneven = add_view(bench, author, dossier_id, tmp_path / "uneven.tif", light * shade, 2)
+    card = add_view(bench, author, dossier_id, tmp_path / "card.tif", 0.5 * shade + 0 * light, 3)
+    page = said(client, f"{base}/colour/{uneven}")
+    assert "An even grey card in the same light" in page
+    assert f'value="{card}"' in page
+    form = {"chart": CHART, "corners": json.dumps(CORNERS)}
+    address = f"{base}/colour/{uneven}/read"
+    without = html.unescape(client.post(address, data=form).text)
+    assert "or photograph an even grey card in the same light and say so" in without
+    read = html.unescape(client.post(address, data={**form, "card": card}).text)
+    assert "the light changes by 0 % over the chart" in read
+    missing = client.post(address, data={**form, "card": "no such view"})
+    assert missing.status_code == 404
 
 
 def test_an_instruments_file_is_one_place_of_the_object(

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
@@ -25,7 +26,9 @@ if TYPE_CHECKING:
     from softmend.science.tint.photograph import Correction
     from softmend.science.uncertain import Array
 
-GOOD_ENOUGH = 3.0
+GOOD_ENOUGH, NO_CHART = 3.0, 10.0
+"""Mean error of patches left out, CIEDE2000: within the first it is of use, beyond the second there
+is no such chart."""
 LEAST_ERROR = 0.5
 FEW_PIXELS = 1000
 CAUTIONS = (
@@ -93,8 +96,8 @@ class ReadPatch(Model):
 class RegionColour(Model):
     """The colour of one place, for D50 and 2°, its spread over the place, and its uncertainty.
 
-    `uncertain_by` is the photograph's own error, CIEDE2000: never show the colour as surer. A place
-    whose colour the chart cannot correct has none.
+    `uncertain_by` is the photograph's own error with that of uneven light, CIEDE2000: never show
+    the colour as surer. A place whose colour the chart cannot correct has none.
     """
 
     name: str
@@ -126,7 +129,7 @@ class PhotographAnswer(Answer):
 
 def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAnswer:
     """Return the colours of places on a photograph, corrected by its chart."""
-    from softmend.science.tint.chart import patches
+    from softmend.science.tint.chart import glaring, patches
     from softmend.science.tint.curve import numbers
     from softmend.science.tint.photograph import unevenness
 
@@ -137,11 +140,12 @@ def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAn
     white = power_of("D50", asked) @ observer(2)
     white = 100 * white / white[1]
     camera = numbers([one.mean for one in read])
-    usable = numbers([one.usable for one in read]) > 0
+    glare = glaring(read)
+    usable = (numbers([one.usable for one in read]) > 0) & ~glare
     xyz, best = _best(given, labs, white, camera, usable)
     uneven = unevenness(camera, usable, xyz, best, chart.rows, chart.columns)
     mean, worst = float(best.off.mean()), float(best.off.max())
-    why = _why_not(read, best, uneven, given)
+    why = _why_not(read, usable, glare, best, uneven, given)
     good = mean <= GOOD_ENOUGH
     return PhotographAnswer(
         correction=best.method,
@@ -151,9 +155,9 @@ def colour_from_photograph(given: PhotographInput, asked: Asked) -> PhotographAn
         uneven_percent=_short(100 * uneven),
         good_enough=good,
         why_not=() if good else why,
-        text=_text(mean, worst, best.method, good=good),
-        patches=_patches(given, read, names, labs, best),
-        regions=tuple(_region(one, picture, best) for one in given.regions),
+        text=_text(mean, worst, uneven, best.method, good=good),
+        patches=_patches(given, read, usable, names, labs, best),
+        regions=tuple(_region(one, picture, best, uneven) for one in given.regions),
         warnings=why,
         working=_working(given, int(usable.sum())),
     )
@@ -218,32 +222,54 @@ def _best(
 
 
 def _why_not(
-    read: list[Patch], best: Correction, uneven: float, given: PhotographInput
+    read: list[Patch],
+    usable: Any,
+    glare: Any,
+    best: Correction,
+    uneven: float,
+    given: PhotographInput,
 ) -> tuple[str, ...]:
     from softmend.science.tint.photograph import UNEVEN
 
     why = []
+    if best.off.mean() > NO_CHART:
+        why.append(
+            "Between the four corners there is no chart of this kind, or they were clicked in "
+            "another order: look at the patches, and click the corners again."
+        )
     few = sum(one.pixels < FEW_PIXELS for one in read)
     if few:
-        why.append(f"{few} patches hold fewer than {FEW_PIXELS} pixels: come nearer.")
+        why.append(f"Fewer than {FEW_PIXELS} pixels: {few} of the patches. Come nearer.")
     lost = sum(not one.usable for one in read)
     if lost:
-        why.append(f"{lost} patches are too bright or too dark for the camera: expose again.")
+        why.append(f"Too bright or too dark for the camera: {lost} of the patches. Expose again.")
+    if glare.any():
+        at = [divmod(place, given.chart.columns) for place, one in enumerate(glare) if one]
+        named = ", ".join(f"row {row + 1}, place {column + 1}" for row, column in at[:4])
+        more = "" if len(at) <= 4 else f" and {len(at) - 4} more"
+        why.append(
+            f"Left out, since it varies in itself (a lamp mirrored in it, or dirt): {named}{more}."
+        )
     if uneven > UNEVEN:
         why.append(
-            f"The light changes by {100 * uneven:.0f} % over the chart: move the lamps, or "
-            "photograph an even grey card and name it in card_file."
+            f"The light changes by {100 * uneven:.0f} % over the chart, and so may be off on the "
+            "object: move the lamps, or photograph an even grey card in the same light and say so."
         )
     if given.coding == "srgb":
         why.append("An ordinary picture, not a raw file: the camera has shaped its colours.")
-    if best.off.mean() > GOOD_ENOUGH:
+    if GOOD_ENOUGH < best.off.mean() <= NO_CHART:
         why.append("The chart's colours as known may not be those of this chart, or the corners "
                    "were clicked in another order: look at the patches.")  # fmt: skip
     return tuple(why)
 
 
 def _patches(
-    given: PhotographInput, read: list[Patch], names: list[str], labs: Array, best: Correction
+    given: PhotographInput,
+    read: list[Patch],
+    usable: Any,
+    names: list[str],
+    labs: Array,
+    best: Correction,
 ) -> tuple[ReadPatch, ...]:
     rows, left = [], iter(best.off)
     for place, (one, known) in enumerate(zip(read, labs, strict=True)):
@@ -251,22 +277,27 @@ def _patches(
         found = best.lab(one.mean)
         rows.append(
             ReadPatch(
-                row=row + 1, column=column + 1, name=names[place], usable=one.usable,
+                row=row + 1, column=column + 1, name=names[place], usable=bool(usable[place]),
                 outline_px=tuple((round(float(x), 2), round(float(y), 2)) for x, y in one.outline),
                 known_lab=_lab(known), found_lab=_lab(found),
-                difference=_short(float(next(left))) if one.usable else None,
+                difference=_short(float(next(left))) if usable[place] else None,
             )
         )  # fmt: skip
     return tuple(rows)
 
 
-def _region(given: NamedRegion, picture: Array, best: Correction) -> RegionColour:
+def _region(given: NamedRegion, picture: Array, best: Correction, uneven: float) -> RegionColour:
     from softmend.science.digits import rounded
     from softmend.science.tint.chart import region
 
     mean, spread, pixels = region(picture, given.outline_px)
     lab = best.lab(mean)
-    error = float(max(best.off.mean(), LEAST_ERROR))
+    error = max(math.hypot(float(best.off.mean()), _of_light(best, mean, uneven)), LEAST_ERROR)
+    if best.off.mean() > NO_CHART:
+        return RegionColour(
+            name=given.name, lab=None, lab_spread=None, pixels=pixels, uncertain_by=_short(error),
+            text="not known: there is no chart to correct it by",
+        )  # fmt: skip
     if not (0 <= lab[0] <= 105 and max(abs(float(v)) for v in lab[1:]) <= 128):
         return RegionColour(
             name=given.name, lab=None, lab_spread=None, pixels=pixels, uncertain_by=_short(error),
@@ -287,10 +318,18 @@ def _region(given: NamedRegion, picture: Array, best: Correction) -> RegionColou
     )
 
 
-def _text(mean: float, worst: float, method: str, *, good: bool) -> str:
+def _of_light(best: Correction, mean: Array, uneven: float) -> float:
+    """Return what half the change of light over the chart does to a colour, CIEDE2000."""
+    from softmend.science.tint.difference import colour_difference_ciede2000
+
+    less = best.lab(mean * (1 - min(uneven, 1.0) / 2))
+    return float(colour_difference_ciede2000(less, best.lab(mean)))
+
+
+def _text(mean: float, worst: float, uneven: float, method: str, *, good: bool) -> str:
     words = (
         f"Patches left out of the fit come out {mean:.1f} CIEDE2000 off on average, {worst:.1f} at "
-        f"worst ({method} correction)."
+        f"worst ({method} correction); the light changes by {100 * uneven:.0f} % over the chart."
     )
     return words if good else f"{words} That is more than {GOOD_ENOUGH:g}: see why."
 

@@ -65,6 +65,20 @@ def paints_and_view(bench: Bench, author: Author, dossier_id: str, folder: Path)
     return view_id
 
 
+def add_view(
+    bench: Bench, author: Author, dossier_id: str, path: Path, light: np.ndarray, number: int
+) -> str:
+    """Record a further view from linear light, 0 to 1, and return its id."""
+    coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
+    pixels = np.round(255 * np.clip(coded, 0, 1)).astype(np.uint8)
+    write_canonical(path, pixels, None)
+    sha256 = bench.store.files.put_path(path)
+    view = View(number, path.name, sha256, 10, sha256, WIDTH, HEIGHT, 8, "sRGB")
+    view_id = bench.fresh_id()
+    record_one(bench, author, dossier_id=dossier_id, subject_id=view_id, record=view, based_on="")
+    return view_id
+
+
 def filled_loss(bench: Bench, author: Author, dossier_id: str, view_id: str) -> str:
     """Outline a loss, say that it is filled and toned, and return the id of its mark."""
     area = Sighting(view_id, Geometry(Shape.AREA, (RING,)))

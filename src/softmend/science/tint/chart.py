@@ -19,6 +19,7 @@ CENTRE = 0.6
 """Share of a patch's side that is read: its middle."""
 SRGB_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 DARKEST, BRIGHTEST = 0.01, 0.98
+PATCHY, PATCHY_TIMES = 0.1, 3.0
 PIXELS_WANTED = 1000
 
 
@@ -26,7 +27,8 @@ PIXELS_WANTED = 1000
 class Patch:
     """One patch as read: mean and spread of the camera's numbers, pixels, outline of what was read.
 
-    `usable` is False when it is too bright or too dark for the camera.
+    `usable` is False when it is too bright or too dark for the camera. `patchy` is the range of its
+    four quarters over their mean: a lamp mirrored in it, or dirt, makes it large.
     """
 
     mean: Array
@@ -34,6 +36,7 @@ class Patch:
     pixels: int
     outline: Array
     usable: bool
+    patchy: float = 0.0
 
 
 def linear_light(coded: ArrayLike, largest: float) -> Array:
@@ -241,7 +244,45 @@ def _patch(picture: Array, h: Array, at: tuple[int, int], size: tuple[int, int])
         )
     mean = values.mean(axis=0)
     usable = bool(mean.max() >= DARKEST and np.quantile(values, 0.99) <= BRIGHTEST)
-    return Patch(mean, values.std(axis=0), pixels, outline, usable)
+    return Patch(mean, values.std(axis=0), pixels, outline, usable, _patchy(picture, outline))
+
+
+def glaring(read: list[Patch]) -> NDArray[np.bool_]:
+    """Return which patches vary in themselves far more than the others: glare, dirt, a finger.
+
+    Parameters
+    ----------
+    read : list of Patch, as `patches` gives them
+
+    Returns
+    -------
+    array of bool, a patch each [1]
+
+    Source: own; a quarter of a patch against its other quarters.
+    Checked against: tests/catalogue/test_hard_chart.py.
+
+    Example
+    -------
+    >>> grey = np.full((40, 60, 3), 0.25)
+    >>> glaring(patches(grey, [[0, 0], [60, 0], [60, 40], [0, 40]], 2, 3)).any().item()
+    False
+    """
+    each = np.array([one.patchy for one in read])
+    return np.asarray((each > PATCHY) & (each > PATCHY_TIMES * np.median(each)))
+
+
+def _patchy(picture: Array, outline: Array) -> float:
+    """Return the range of light over the four quarters of a patch, as a share of their mean."""
+    middle = outline.mean(axis=0)
+    sides = (outline + np.roll(outline, -1, axis=0)) / 2
+    light = []
+    for place in range(4):
+        quarter = np.array([outline[place], sides[place], middle, sides[place - 1]])
+        pixels, values = _inside(picture, quarter)
+        if pixels:
+            light.append(float(values.mean()))
+    mean = float(np.mean(light)) if light else 0.0
+    return float(np.ptp(light)) / mean if mean > 0 else 0.0
 
 
 def picture_xyz(coded: Array, white: Array) -> Array:

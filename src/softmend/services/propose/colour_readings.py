@@ -370,21 +370,3 @@ def _place(found: Outcome, inputs: dict[str, Any]) -> ReadPlace:
         uncertainty=found["uncertain_by"],
         outline_px=tuple((float(x), float(y)) for x, y in ring),
     )
-
-
-def chart_picture(
-    bench: Bench, dossier_id: str, view_id: str, box: tuple[int, int, int, int]
-) -> bytes:
-    """Return the part of a view that holds its chart, as a JPEG: left, top, width, height."""
-    from softmend.intake.canonical import read_canonical
-    from softmend.intake.sheet_picture import jpeg_of
-
-    with bench.store.reading() as reader:
-        _, view = current_record(reader, dossier_id, "view", view_id)
-    left, top, width, height = box
-    pixels: Any = read_canonical(bench.store.files.path(view.canonical_sha256))
-    part = pixels[top : top + height, left : left + width]
-    if not part.size:
-        raise InputError("That part lies outside the picture", value=f"{left}, {top}")
-    # A picture of 16 bits is shown by its upper 8.
-    return jpeg_of((part >> 8 * (part.dtype.itemsize - 1)).astype("uint8"))

@@ -16,10 +16,10 @@ from softmend.records.mark import Position
 from softmend.records.view import View
 from softmend.services.examine.views import TILE_SIDE_PX
 from softmend.services.paints_files import Said, keep_colour_file
+from softmend.services.propose.colour_picture import cards_offered, chart_picture
 from softmend.services.propose.colour_readings import (
     AskedOfPhotograph,
     chart_names,
-    chart_picture,
     colour_readings_in,
     colours_on_photograph,
     places_offered,
@@ -54,6 +54,7 @@ class ReadForm(BaseModel):
     place_name: Annotated[list[Line], Field(max_length=50)] = []
     place_outline: Annotated[list[Points], Field(max_length=50)] = []
     coding: Annotated[str, Field(pattern="^(srgb|linear)$")] = "srgb"
+    card: Annotated[str, Field(max_length=64)] = ""
     confirmed: bool = False
 
     def asked(
@@ -71,8 +72,9 @@ class ReadForm(BaseModel):
                 remedy=_("Press “On the picture: the chart” and click its four corners"),
             )
         return AskedOfPhotograph(
-            view_id, self.chart, _points(self.corners), tuple(places), self.coding
-        )
+            view_id, self.chart, _points(self.corners), tuple(places), self.coding,
+            card_view_id=self.card,
+        )  # fmt: skip
 
 
 @router.get(COLOUR_AT)
@@ -127,6 +129,7 @@ def photograph(
         _entry, view = current_record(reader, dossier_id, "view", view_id)
         charts = chart_names(reader)
         offered = places_offered(reader, dossier_id, view_id)
+        cards = cards_offered(reader, dossier_id, view_id)
     return render(
         request,
         "propose/colour_view.html",
@@ -137,6 +140,7 @@ def photograph(
         charts=charts,
         offered=[name for name, _ring in offered],
         codings=CODINGS,
+        cards=[(card_id, view_name(card)) for card_id, card in cards],
         **shown,
     )
 
