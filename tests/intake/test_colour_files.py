@@ -108,7 +108,8 @@ CXF = """<?xml version="1.0" encoding="UTF-8"?>
  <cc:FileInformation><cc:Creator>bench</cc:Creator></cc:FileInformation>
  <cc:Resources>
   <cc:ObjectCollection>
-   <cc:Object ObjectType="Standard" Name="old tusk" Id="c1"><cc:ColorValues>
+   <cc:Object ObjectType="Standard" Name="old tusk" Id="c1">
+    <cc:CreationDate>2026-11-29T21:30:00</cc:CreationDate><cc:ColorValues>
     <cc:ReflectanceSpectrum ColorSpecification="cs" StartWL="400">0.31 0.42 0.55 0.61
     </cc:ReflectanceSpectrum></cc:ColorValues></cc:Object>
   </cc:ObjectCollection>
@@ -139,6 +140,49 @@ def test_cxf_is_read_and_an_unknown_element_does_not_lose_the_file() -> None:
     assert as_curve(read_colour_bytes(odd.encode()).samples[0]) == CURVE
     old = CXF.replace("CxF3-core", "cxf2")
     assert "read as far as it is understood" in read_colour_bytes(old.encode()).notes[0]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        (' Id="c1"', "", "“Object” lacks “Id”"),
+        ('<cc:CreationDate>2026-11-29T21:30:00</cc:CreationDate>', "", "lacks “CreationDate”"),
+        ('<cc:ColorSpecification Id="cs">', '<cc:ColorSpecification Id="other">',
+         "the specification “cs” is named and not there"),
+        ('<cc:ColorValues>', '<cc:ColorValues><cc:Odd/>', "“Odd” does not belong into"),
+        (' Increment="100"', "", "“WavelengthRange” lacks “Increment”"),
+        ("Increment=\"100\"/>", "Increment=\"100\"/><cc:Sheen>8</cc:Sheen>",
+         "“Sheen” does not belong into “MeasurementSpec”"),
+    ],
+)  # fmt: skip
+def test_what_is_not_cxf_to_the_letter_is_named_and_the_file_read_all_the_same(
+    before: str, after: str, said: str
+) -> None:
+    assert before in CXF
+    odd = CXF.replace(before, after)
+    if "Increment" in said or "not there" in said:
+        odd = odd.replace('StartWL="400">0.31', 'StartWL="400" Increment="100">0.31')
+    found = read_colour_bytes(odd.encode())
+    assert as_curve(found.samples[0]) == CURVE
+    assert found.notes[0].startswith("The file is not CxF3 to the letter")
+    assert said in found.notes[0]
+
+
+def test_surface_light_of_a_sphere_is_kept_from_a_cxf_file() -> None:
+    sphere = (
+        CXF.partition("<cc:SingleAngle>")[0]
+        + ("<cc:SphereGeometry>Specular_Excluded</cc:SphereGeometry>")
+        + CXF.partition("</cc:SingleAngle>")[2]
+    )
+    found = read_colour_bytes(sphere.encode())
+    assert found.notes == ()
+    assert (found.samples[0].geometry, found.samples[0].specular) == ("d/8", "excluded")
+
+
+def test_what_a_program_adds_under_custom_resources_is_its_own() -> None:
+    own = CXF.replace("</cc:Resources>", "</cc:Resources><cc:CustomResources><x:A xmlns:x='y'/>"
+                      "</cc:CustomResources>")  # fmt: skip
+    assert read_colour_bytes(own.encode()).notes == ()
 
 
 def test_a_lamp_in_xml_and_in_a_table_keeps_its_scale() -> None:
@@ -226,7 +270,11 @@ CURVES = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("write", [curves_csv, curves_cgats, curves_cxf])
+def cxf_of(curves: list[ColourSample]) -> bytes:
+    return curves_cxf(curves, "2026-11-29T21:30:00")
+
+
+@pytest.mark.parametrize("write", [curves_csv, curves_cgats, cxf_of])
 def test_what_is_written_reads_back(write) -> None:
     back = read_colour_bytes(write(CURVES))
     assert back.notes == ()
@@ -240,11 +288,11 @@ def test_what_is_written_reads_back(write) -> None:
 
 def test_curves_measured_in_different_ways_never_share_a_file() -> None:
     mixed = [CURVES[0], ColourSample("b", tuple(CURVE), tuple(CURVE.values()), geometry="45/0")]
-    for write in (curves_cgats, curves_cxf):
+    for write in (curves_cgats, cxf_of):
         with pytest.raises(InputError, match="measured in different ways"):
             write(mixed)
     uneven = [ColourSample("b", (400.0, 500.0, 650.0), (0.1, 0.2, 0.3))]
     with pytest.raises(InputError, match="even steps"):
-        curves_cxf(uneven)
+        cxf_of(uneven)
     with pytest.raises(InputError, match="different wavelengths"):
         curves_csv([CURVES[0], *uneven])

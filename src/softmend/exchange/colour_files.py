@@ -61,8 +61,8 @@ def curves_cgats(curves: Sequence[Curve]) -> bytes:
     return "\n".join([*lines, "END_DATA", ""]).encode("utf-8")
 
 
-def curves_cxf(curves: Sequence[Curve]) -> bytes:
-    """Return curves as CxF3, in shares of the light."""
+def curves_cxf(curves: Sequence[Curve], made_at: str) -> bytes:
+    """Return curves as CxF3, in shares of the light; `made_at` is "2026-11-29T21:30:00"."""
     at, (geometry, specular, uv) = common_raster(curves), common_measurement(curves)
     steps = {round(two - one, 6) for one, two in pairwise(at)}
     if len(steps) != 1:
@@ -72,7 +72,8 @@ def curves_cxf(curves: Sequence[Curve]) -> bytes:
             remedy="Export as CSV or CGATS instead",
         )
     objects = [
-        f'<Object ObjectType="Target" Name={quoteattr(one.name)} Id="c{place}"><ColorValues>'
+        f'<Object ObjectType="Target" Name={quoteattr(one.name)} Id="c{place}">'
+        f"<CreationDate>{escape(made_at)}</CreationDate><ColorValues>"
         f'<ReflectanceSpectrum ColorSpecification="s1" StartWL="{plain(at[0])}">'
         f"{' '.join(plain(value) for value in one.values)}</ReflectanceSpectrum>"
         "</ColorValues></Object>"
@@ -80,11 +81,12 @@ def curves_cxf(curves: Sequence[Curve]) -> bytes:
     ]
     text = (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<CxF xmlns="{CXF}"><FileInformation><Creator>{MADE_BY}</Creator></FileInformation>'
+        f'<CxF xmlns="{CXF}"><FileInformation><Creator>{MADE_BY}</Creator>'
+        f"<CreationDate>{escape(made_at)}</CreationDate></FileInformation>"
         f"<Resources><ObjectCollection>{''.join(objects)}</ObjectCollection>"
         '<ColorSpecificationCollection><ColorSpecification Id="s1"><MeasurementSpec>'
         "<MeasurementType>Spectrum_Reflectance</MeasurementType>"
-        f"<GeometryChoice>{_geometry_xml(geometry, specular)}</GeometryChoice>"
+        f"{_geometry_xml(geometry, specular)}"
         f'<WavelengthRange StartWL="{plain(at[0])}" Increment="{plain(steps.pop())}"/>'
         f"{_device_xml(uv)}"
         "</MeasurementSpec></ColorSpecification></ColorSpecificationCollection></Resources></CxF>\n"
@@ -99,16 +101,17 @@ def _geometry_said(geometry: str, specular: str) -> str:
 
 
 def _geometry_xml(geometry: str, specular: str) -> str:
+    """Return how it was measured as CxF3 has words for it, or nothing where it is not known."""
     first, _, second = geometry.partition("/")
     if first.isdigit() and second.isdigit():
         return (
-            f"<SingleAngle><IlluminationAngle>{first}</IlluminationAngle>"
-            f"<MeasurementAngle>{second}</MeasurementAngle></SingleAngle>"
+            f"<GeometryChoice><SingleAngle><IlluminationAngle>{first}</IlluminationAngle>"
+            f"<MeasurementAngle>{second}</MeasurementAngle></SingleAngle></GeometryChoice>"
         )
-    if geometry == NOT_KNOWN:
-        return ""
     said = {"included": "Specular_Included", "excluded": "Specular_Excluded"}.get(specular, "")
-    return f"<Geometry>{escape(geometry)}</Geometry><Sphere>{said}</Sphere>"
+    if "d" not in (first, second) or not said:
+        return ""
+    return f"<GeometryChoice><SphereGeometry>{said}</SphereGeometry></GeometryChoice>"
 
 
 def _device_xml(uv: str) -> str:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import Any
 
 from softmend.errors import InputError
+from softmend.intake.colour_cxf_strict import departures
 from softmend.intake.colour_sample import (
     MOST_NAME,
     NOT_KNOWN,
@@ -16,11 +17,6 @@ from softmend.intake.colour_sample import (
 )
 from softmend.intake.safe_xml import Node, read_xml
 
-NAMESPACE = "http://colorexchangeformat.com/CxF3-core"
-KNOWN = {
-    "CxF", "FileInformation", "Resources", "ObjectCollection", "Object", "ColorValues",
-    "ReflectanceSpectrum", "ColorSpecificationCollection", "ColorSpecification",
-}  # fmt: skip
 SPECULAR = {"specularincluded": "included", "sci": "included", "included": "included",
             "specularexcluded": "excluded", "sce": "excluded", "excluded": "excluded"}  # fmt: skip
 
@@ -53,13 +49,18 @@ def read_colour_xml(data: bytes) -> ColourFile:
             allowed="CxF3 with ReflectanceSpectrum, or TM-27 for lamps",
         )
     ordered, notes = put_in_order(samples, percent=None)
-    return ColourFile("CxF3", ordered, tuple([*_strictness(root, bool(loose)), *notes]))
+    return ColourFile("CxF3", ordered, tuple([*_strictness(root), *notes]))
 
 
-def _strictness(root: Node, has_loose: bool) -> list[str]:
-    if root.name == "CxF" and root.namespace == NAMESPACE and not has_loose:
+def _strictness(root: Node) -> list[str]:
+    """Return nothing for a file that is CxF3 to the letter, else what departs from it."""
+    found = departures(root)
+    if not found:
         return []
-    return ["The file is not CxF3 to the letter; it was read as far as it is understood."]
+    return [
+        "The file is not CxF3 to the letter; it was read as far as it is understood: "
+        f"{'; '.join(found)}."
+    ]
 
 
 def _of_object(node: Node, specifications: dict[str, Node]) -> list[ColourSample]:
@@ -113,7 +114,7 @@ def _attribute(places: list[Node], name: str) -> float | None:
 
 
 def _measured(specification: Node) -> dict[str, Any]:
-    sphere = specification.first("Sphere")
+    sphere = specification.first("SphereGeometry", "Sphere")
     angles = (
         specification.words("IlluminationAngle", "AngleIllumination"),
         specification.words("MeasurementAngle", "AngleMeasurement"),

@@ -4,8 +4,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -143,11 +144,16 @@ def record_guess(
     return entries
 
 
-def exported(reader: Reader, names: Sequence[str], form: str) -> bytes:
+def exported(bench: Bench, reader: Reader, names: Sequence[str], form: str) -> bytes:
     """Return readings of some paints as a file; unlike ways of measuring never share one."""
     from softmend.exchange.colour_files import curves_cgats, curves_csv, curves_cxf
 
-    writers = {"csv": curves_csv, "cgats": curves_cgats, "cxf": curves_cxf}
+    made_at = bench.at().partition(".")[0]
+    writers: dict[str, Callable[[Sequence[Reading]], bytes]] = {
+        "csv": curves_csv,
+        "cgats": curves_cgats,
+        "cxf": partial(curves_cxf, made_at=made_at),
+    }
     if form not in writers:
         raise InputError("That form is not written", value=form, allowed=", ".join(FORMS))
     wanted = [one.paint for one in paints_in(reader) if not names or one.paint.name in names]

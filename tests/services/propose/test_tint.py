@@ -151,7 +151,7 @@ def test_an_export_reads_back_to_what_was_exported(
     bench: Bench, view_id: str, tmp_path: Path, form: str
 ) -> None:
     with bench.store.reading() as reader:
-        data = exported(reader, ["yellow earth"], form)
+        data = exported(bench, reader, ["yellow earth"], form)
         earth = paint_named(reader, "yellow earth").paint
     path = tmp_path / f"out.{form}"
     path.write_bytes(data)
@@ -159,7 +159,7 @@ def test_an_export_reads_back_to_what_was_exported(
     assert len(guess.rows) == len(earth.readings)
     assert "specular included" in guess.rows[0].way
     with pytest.raises(InputError, match="not written"), bench.store.reading() as reader:
-        exported(reader, [], "doc")
+        exported(bench, reader, [], "doc")
 
 
 def test_readings_with_and_without_surface_light_are_refused_across_paints(

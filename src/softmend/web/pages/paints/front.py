@@ -204,7 +204,7 @@ def export(bench: BenchHere, person: PersonHere, form: Name, name: Names = []) -
 
 def _file(bench: Bench, form: str, names: list[str]) -> Response:
     with bench.store.reading() as reader:
-        data = exported(reader, names, form)
+        data = exported(bench, reader, names, form)
     media, _words = FORMS[form]
     ending = {"csv": "csv", "cgats": "txt", "cxf": "cxf"}[form]
     headers = {"content-disposition": f'attachment; filename="readings.{ending}"'}
