@@ -16,6 +16,7 @@ from softmend.services.places.house import record_case, record_place
 from softmend.services.places.tied import say_of_object, stand_object
 from tests.browser.conftest import DESK, rest
 from tests.services.places.conftest import BODY, LONG, log_place
+from tests.web.test_case_page import TYPED
 from tests.web.test_places import UNSURE
 
 if TYPE_CHECKING:
@@ -71,6 +72,29 @@ def test_a_file_is_looked_at_and_the_room_is_drawn(
     with page.expect_navigation():
         page.click("button:has-text('Confirm: it reads rightly')")
     page.wait_for_selector("text=By the door")
+
+
+def test_a_case_is_measured_and_its_buffer_sized(
+    new_page: Callable[..., Watched], told: dict[str, str]
+) -> None:
+    watched = new_page(DESK, touch=True)
+    page = watched.page
+    watched.go(told["place"])
+    with page.expect_navigation():
+        page.click("a:has-text('Measure its exchange, size its buffer')")
+    watched.is_clean("a case")
+    page.fill("#t-readings", TYPED)
+    page.click("button:has-text('Fit the decay') >> nth=0")
+    page.wait_for_selector("text=It changes its air 0.7998")
+    page.fill("#n-set_percent", "50")
+    page.fill("#n-drift_percent", "5")
+    page.fill("#n-held_days", "90")
+    page.click("button:has-text('Size it')")
+    page.wait_for_selector("text=errs to the safe side")
+    watched.is_clean("a case with its answers")
+    with page.expect_navigation():
+        page.click("button:has-text('Use it for this case, as measured')")
+    page.wait_for_selector("text=Next: compare what it does with what was computed.")
 
 
 def test_the_object_in_its_case_coat_or_not_and_light(

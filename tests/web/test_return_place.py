@@ -47,6 +47,16 @@ def test_the_page_says_where_a_steady_case_will_settle(client, cased) -> None:
     assert "Buffer steadies; it does not lift. Your room averages" in page
     assert "Measure air exchange and case warming first" in page
     assert "This page describes what a place does; it never permits." in page
+    for warning in (
+        "The air exchange is guessed, so it runs from a third to three times of its value",
+        "How much warmer than the room the case gets is guessed, 0 to 2 K",
+        "The diffusivity of this object is not known",
+        "The sensor may be off by 3 %RH",
+        "What the buffer takes up is from a brochure or memory",
+        "steady at the wrong place",
+        "A plan, not a promise",
+    ):
+        assert warning in page, warning
     whole = said(client, f"/dossiers/{cased}/return/climate/whole")
     assert "From a small sample" not in whole
     for word in ("safe", "permitted", "suitable", "passes"):
@@ -182,6 +192,9 @@ def test_which_logger_stood_nearest_is_chosen_and_seen(
     base = f"/dossiers/{dossier_id}/return/climate"
     page = said(client, base)
     assert "2 loggers hang in this room; the longest, north wall, was taken." in page
+    # A record of two months shows its warnings, and no band.
+    assert "So far only." in page
+    assert "it has not seen a whole year" in page
     with bench.store.reading() as reader:
         based_on = tied_in(reader, dossier_id).stands_id
     form = {"based_on": based_on, "logger": ["south wall", ""], "from_on": ["", ""],

@@ -44,7 +44,7 @@ class Ranged:
     @property
     def text(self) -> str:
         """Return a number and its range to two figures."""
-        return self._text(f"{one:.2g}" for one in self.points)
+        return self._text(f"{float(f'{one:.2g}'):g}" for one in self.points)
 
     @property
     def points(self) -> tuple[float, float, float]:
