@@ -13,6 +13,7 @@ from PIL import Image
 
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.views import import_photograph
+from softmend.services.jobs import Jobs
 
 if TYPE_CHECKING:
     from fastapi.testclient import TestClient
@@ -87,6 +88,47 @@ def test_the_crack_is_suggested_and_the_highlight_is_not(client: TestClient, at)
     # Nothing in the clipped highlight, 125 by 30 px about its middle, nor along its silhouette.
     assert not [at for at in places if ((at[0] - 300) / 140) ** 2 + ((at[1] - 275) / 45) ** 2 < 1]
     assert any("Suggestions, not findings" in one for one in found["warnings"])
+
+
+@pytest.fixture
+def jobs(app, bench):
+    """The jobs of the program, as they run beside the pages."""
+    app.state.jobs = Jobs(bench)
+    yield app.state.jobs
+    app.state.jobs.close()
+
+
+def test_the_page_offers_the_network_with_its_figure_and_the_switch(
+    client: TestClient, at, jobs
+) -> None:
+    page = html.unescape(client.get(at).text)
+    assert "the network scored 0.81 and the quick way 0.69" in page
+    assert "Neither was tested on ivory, antler or bone" in page
+    assert "Ruled and smooth lines as well" in page
+    body = {"region_px": REGION, "engine": "network", "sensitivity": 55, "even_lines": True}
+    found = client.post(f"/api/v1{at}/suggest", json=body, headers=OURS).json()
+    while found["job_id"]:
+        ended = jobs.wait(found["job_id"], 120)
+        assert (ended.state, ended.done, ended.total) == ("done", 2, 3)
+        found = client.post(f"/api/v1{at}/suggest", json=body, headers=OURS).json()
+    assert found["lines"][0]["method"].startswith("network that learned from drawn cracks")
+
+
+def test_a_look_that_takes_long_can_be_stopped(client: TestClient, at, jobs) -> None:
+    body = {"region_px": REGION, "engine": "network", "sensitivity": 11}
+    job = client.post(f"/api/v1{at}/suggest", json=body, headers=OURS).json()["job_id"]
+    assert job
+    assert client.post(f"/api/v1{at}/suggest/stop/{job}", headers=OURS).status_code == 204
+    assert jobs.wait(job, 60).state == "stopped"
+
+
+def test_where_the_network_is_missing_the_page_says_that_it_works_without(
+    client: TestClient, at, monkeypatch
+) -> None:
+    monkeypatch.setattr("softmend.web.pages.examine.views.has_network", lambda: False)
+    page = html.unescape(client.get(at).text)
+    assert "where the extra “suggest” is installed. It works without it." in page
+    assert "data-suggest-by" not in page
 
 
 def test_each_suggestion_is_answered_by_hand(client: TestClient, bench, dossier_id, at) -> None:

@@ -14,7 +14,7 @@ from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.view import View
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.marks import record_mark
-from softmend.services.examine.suggesting import Suggested, longest
+from softmend.services.examine.suggesting import Suggested, lines_of
 from softmend.services.explain.measured_opening import measured_opening, record_opening
 from softmend.services.recording import current_record
 from softmend.services.revisit.comparing import Asked, asked, comparison_between, keep_holding
@@ -176,13 +176,13 @@ def new_cracks(question: Asked, outputs: dict[str, Any]) -> list[Suggested]:
             view_id=question.comparison.later_view_id,
             line_px=tuple(
                 (round(float(x), 2), round(float(y), 2))
-                for x, y in on_later([list(at) for at in longest(one["lines_px"])], plane)
+                for x, y in on_later([list(at) for at in line], plane)
             ),
             method="lines of the later photograph that the earlier does not show",
             version="1",
             sensitivity=50.0,
         )
-        for one in outputs["new_cracks"]
+        for line in lines_of(outputs["new_cracks"])
     ]
 
 

@@ -3,15 +3,22 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Request
 from pydantic import BaseModel, Field
 
 from softmend.records.drawing import checked_geometry
 from softmend.records.kinds import record_in
 from softmend.records.mark import Geometry, Shape
-from softmend.services.examine.suggesting import Suggested, answer_suggestion, suggested_in
+from softmend.services.examine.suggesting import (
+    Looking,
+    Suggested,
+    answer_suggestion,
+    suggest_later,
+    suggested_in,
+)
+from softmend.services.jobs import Jobs
 from softmend.services.recording import current_record
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -26,10 +33,12 @@ Word = Annotated[str, Field(max_length=200)]
 
 
 class RegionIn(BaseModel):
-    """The region to look in, and one sensitivity: 0 strict to 100 loose."""
+    """The region to look in, one sensitivity (0 strict to 100 loose), by what, ruled lines too."""
 
     region_px: Annotated[list[Position], Field(min_length=3, max_length=20_000)]
     sensitivity: Sensitivity = 45.0
+    engine: Literal["classical", "network"] = "classical"
+    even_lines: bool = False
 
 
 class SuggestedLine(BaseModel):
@@ -42,12 +51,16 @@ class SuggestedLine(BaseModel):
 
 
 class SuggestionsOut(BaseModel):
-    """Suggested lines, those that stand out most first, and what is to be said of them."""
+    """Suggested lines, those that stand out most first, and what is to be said of them.
+
+    With `job_id` the region is large and is looked at in a job: ask again when that is done.
+    """
 
     lines: list[SuggestedLine]
     more: int
     looked_at_percent: float
     warnings: list[str]
+    job_id: str = ""
 
 
 class AnswerIn(SuggestedLine):
@@ -63,13 +76,20 @@ class AnswerOut(BaseModel):
 
 
 @router.post("")
-def look(bench: BenchHere, dossier_id: Id, view_id: Id, body: RegionIn) -> SuggestionsOut:
+def look(
+    request: Request, bench: BenchHere, dossier_id: Id, view_id: Id, body: RegionIn
+) -> SuggestionsOut:
     """Look for cracks inside a region; nothing is recorded."""
     with bench.store.reading() as reader:
         _entry, view = current_record(reader, dossier_id, "view", view_id)
     drawn = Geometry(Shape.AREA, (tuple((x, y) for x, y in body.region_px),))
     region = checked_geometry(drawn, view.width_px, view.height_px).parts[0]
-    found = suggested_in(bench, view_id, view, region, body.sensitivity)
+    how = Looking(body.sensitivity, body.engine, body.even_lines)
+    jobs: Jobs | None = request.app.state.jobs
+    job_id = suggest_later(jobs, bench, dossier_id, view, region, how)
+    if job_id:
+        return SuggestionsOut(lines=[], more=0, looked_at_percent=0.0, warnings=[], job_id=job_id)
+    found = suggested_in(bench, view_id, view, region, how)
     return SuggestionsOut(
         lines=[
             SuggestedLine(
@@ -84,6 +104,14 @@ def look(bench: BenchHere, dossier_id: Id, view_id: Id, body: RegionIn) -> Sugge
         looked_at_percent=found.looked_at_percent,
         warnings=list(found.warnings),
     )
+
+
+@router.post("/stop/{job_id}", status_code=204)
+def stop(request: Request, dossier_id: Id, view_id: Id, job_id: Id) -> None:
+    """Stop looking; nothing half found is kept."""
+    jobs: Jobs | None = request.app.state.jobs
+    if jobs is not None:
+        jobs.stop(job_id)
 
 
 @router.post("/answer")

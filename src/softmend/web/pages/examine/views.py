@@ -10,6 +10,7 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.catalogue.eyes_suggest import MEASURED
 from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.view import Light, View
@@ -24,6 +25,7 @@ from softmend.services.examine.quantities import (
     zone_area,
 )
 from softmend.services.examine.report_rows import quantity, zone_code, zone_words
+from softmend.services.examine.suggesting import has_network
 from softmend.services.examine.views import TILE_SIDE_PX, describe_view, views_in
 from softmend.services.examine.vocabulary import sides, term
 from softmend.services.examine.zones import zones_on_view
@@ -110,6 +112,8 @@ def view_at_the_bench(
             for one, mark in marks
         },
         zones=_zone_rows(zones, scales),
+        has_network=has_network(),
+        measured={way: f"{score:.2f}" for way, score in MEASURED.items()},
         **scale,
         **shown,
     )

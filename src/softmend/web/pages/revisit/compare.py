@@ -12,7 +12,7 @@ from pydantic import BaseModel, Field
 from softmend.errors import InputError, NotFoundError
 from softmend.records.comparison_of_views import ComparisonOfViews
 from softmend.services.bench import Bench
-from softmend.services.examine.suggesting import answer_suggestion, answer_to, longest
+from softmend.services.examine.suggesting import answer_suggestion, answer_to, lines_of
 from softmend.services.examine.views import views_in
 from softmend.services.jobs import Jobs
 from softmend.services.recording import current_record
@@ -313,7 +313,7 @@ def _shown(
         },
         "lines": _lines(cracks, question.comparison.earlier_view_id),
         "new": new,
-        "new_lines": [longest(one["lines_px"]) for one in outputs["new_cracks"]],
+        "new_lines": lines_of(outputs["new_cracks"]),
         "work": working("photo.change", about, outputs),
     }
 

@@ -11,6 +11,9 @@ const viewer = document.getElementById("viewer");
 const panel = document.getElementById("suggest");
 const slider = /** @type {HTMLInputElement | null} */ (document.querySelector("[data-suggest-at]"));
 const list = document.querySelector("[data-suggest-list]");
+const even = /** @type {HTMLInputElement | null} */ (document.querySelector("[data-suggest-even]"));
+const working = /** @type {HTMLElement | null} */ (document.querySelector("[data-suggest-working]"));
+const bar = working?.querySelector("progress");
 const said = document.querySelector("[data-suggest-said]");
 const at = panel?.dataset.at ?? "";
 
@@ -24,6 +27,7 @@ let chosen = -1;
 let isAsking = false;
 let isWaiting = false;
 let hasAccepted = false;
+let jobId = "";
 
 /** @param {string} sentence */
 function say(sentence) {
@@ -39,6 +43,48 @@ function show() {
   tell("suggested", { lines: lines.map(({ line_px }) => line_px), chosen, region });
 }
 
+/** Ask what there is to suggest; a large region is looked at in a job, which can be stopped. */
+async function asked() {
+  const by = /** @type {HTMLInputElement | null} */ (
+    document.querySelector("[data-suggest-by]:checked")
+  );
+  const body = {
+    region_px: region,
+    sensitivity: Number(slider?.value ?? 45),
+    engine: by?.value ?? "classical",
+    even_lines: even?.checked ?? false,
+  };
+  const answer = await send("POST", at, body).catch(() => null);
+  if (answer?.status !== 200 || !answer.body.job_id) return answer;
+  jobId = answer.body.job_id;
+  const ended = await endOfJob();
+  jobId = "";
+  if (working) working.hidden = true;
+  if (ended?.state === "done") return send("POST", at, body).catch(() => null);
+  return { status: 200, body: { lines: [], more: 0, told: ended?.message || "No answer." } };
+}
+
+/** Watch the job until it has ended. */
+async function endOfJob() {
+  if (working) working.hidden = false;
+  for (;;) {
+    const response = await fetch(`/api/v1/jobs/${jobId}`).catch(() => null);
+    if (response?.status !== 200) return null;
+    const told = await response.json();
+    const { state, done, total, message } = told;
+    if (!["waiting", "running"].includes(state)) return told;
+    if (bar) [bar.max, bar.value] = [total || 3, done];
+    say(`Looking: ${message || "waiting for its turn"} …`);
+    await new Promise((resolve) => {
+      setTimeout(resolve, 1000);
+    });
+  }
+}
+
+function stop() {
+  if (jobId) void send("POST", `${at}/stop/${jobId}`, {}).catch(() => null);
+}
+
 /** Look again; the newest place of the slider wins. */
 async function look() {
   isWaiting = true;
@@ -46,20 +92,28 @@ async function look() {
   isAsking = true;
   while (isWaiting) {
     isWaiting = false;
-    const sensitivity = Number(slider?.value ?? 45);
     say("Looking …");
-    const answer = await send("POST", at, { region_px: region, sensitivity }).catch(() => null);
+    const answer = await asked();
+    if (region.length === 0) break;
     if (answer === null) say("No answer. Move the slider to look again.");
     else if (answer.status !== 200) say(refusal(answer));
+    else if (answer.body.told) say(answer.body.told);
     else {
       ({ lines } = answer.body);
       chosen = -1;
       const more = answer.body.more > 0 ? `, and ${answer.body.more} more that are not shown` : "";
-      say(`${lines.length} suggested${more}.`);
+      const left = even?.checked ? "" : " Ruled and smooth lines are left out.";
+      say(`${lines.length} suggested${more}.${left}`);
       fill();
     }
   }
   isAsking = false;
+}
+
+/** What runs is stopped, since something else is asked now. */
+function again() {
+  stop();
+  void look();
 }
 
 function fill() {
@@ -129,9 +183,16 @@ viewer?.addEventListener("softmend:drawn", (event) => {
   panel.scrollIntoView({ block: "nearest" });
   void look();
 });
-slider?.addEventListener("input", () => void look());
+slider?.addEventListener("input", () => {
+  if (jobId === "") void look();
+});
+slider?.addEventListener("change", again);
+even?.addEventListener("change", again);
+for (const by of document.querySelectorAll("[data-suggest-by]")) by.addEventListener("change", again);
+document.querySelector("[data-suggest-stop]")?.addEventListener("click", stop);
 document.querySelector("[data-suggest-done]")?.addEventListener("click", () => {
   if (hasAccepted) location.reload();
+  stop();
   if (panel) panel.hidden = true;
   [region, lines, chosen] = [[], [], -1];
   show();
