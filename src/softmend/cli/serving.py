@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import gc
 import secrets
 import shutil
 import socket
@@ -73,6 +74,8 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     sweep_orphans(bench)
     jobs = Jobs(bench)
     app = create_app(bench, token, jobs=jobs)
+    # What is loaded now stays to the end; walked at every collection, it makes a page wait.
+    gc.freeze()
     _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
     if with_browser:
         threading.Timer(0.8, webbrowser.open, (address,)).start()

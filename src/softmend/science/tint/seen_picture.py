@@ -7,7 +7,6 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.fft import irfft2, next_fast_len, rfft2
 
 from softmend.errors import InputError
 from softmend.science.tint.chart import inside_outline
@@ -57,6 +56,8 @@ def as_seen(xyz: Array, samples_per_degree: float) -> Array:
             allowed="1 or more, better 60",
         )
     # The wide, weak Gaussian needs no more than the edge's own colour beyond the edge.
+    from scipy.fft import irfft2, next_fast_len, rfft2
+
     pad = min(round(PAD_DEG * samples_per_degree), max(xyz.shape[:2]))
     rows, columns = (side + 2 * pad for side in xyz.shape[:2])
     if rows * columns > LARGEST_IMAGE:
@@ -157,6 +158,8 @@ def outline_gains(outline: ArrayLike, distance: float) -> Array:
     size = np.ptp(points, axis=0)
     if not np.all(size > 0):
         raise InputError("The outline of the fill has no area", remedy="Draw it again")
+    from scipy.fft import irfft2, next_fast_len, rfft2
+
     fine = SAMPLES_WANTED / samples_per_degree(1.0, distance)
     scale = min(max(fine, LEAST_ACROSS / size.min()), MOST_ACROSS / size.max())
     samples = max(samples_per_degree(scale, distance), 1.0)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.fft import irfft2, next_fast_len, rfft2
 
 from softmend.errors import InputError
 from softmend.science.tint.colorimetry import lab
@@ -192,6 +191,8 @@ def _places(seen: Array, known: Mask, shape: Mask) -> tuple[NDArray[np.int_], Ar
     rows, columns = (n - m + 1 for n, m in zip(known.shape, shape.shape, strict=True))
     if rows < 1 or columns < 1:
         return np.zeros((0, 2), dtype=int), np.zeros((0, 3))
+    from scipy.fft import irfft2, next_fast_len, rfft2
+
     size = [next_fast_len(side, real=True) for side in known.shape]
     turned = rfft2(shape[::-1, ::-1].astype(float), s=size)
     first = (shape.shape[0] - 1, shape.shape[1] - 1)
