@@ -1,8 +1,8 @@
 """Every page of the demo that a link leads to: python benchmarks/pages.py [folder of a demo].
 
-Server time is processor time of the whole process while a page is asked for a second time, and so
-are its pictures and scripts left out. Each link is followed, one page of each kind of address (a
-second where the address holds a dossier of its own); a link that leads nowhere fails the run.
+Server time is processor time of the whole process while a page is asked for again: the median of
+three times after the first. Pictures and scripts are not asked for. Links are followed to two pages
+of each kind of address; a link that leads nowhere fails the run.
 Budget (design.md, section 8): under 100 ms.
 """
 # SPDX-License-Identifier: Apache-2.0
@@ -13,6 +13,7 @@ import html
 import json
 import re
 import secrets
+import statistics
 import sys
 import tempfile
 import time
@@ -28,6 +29,7 @@ from softmend.web.app import create_app
 TOKEN = secrets.token_urlsafe()
 BUDGET_MS = 100.0
 OF_A_KIND = 2
+REPEATS = 3
 SLOWEST = 15
 
 _LINK = re.compile(r'<a\b[^>]*?\bhref="([^"#]*)[^"]*"([^>]*)')
@@ -58,7 +60,7 @@ def asked_for(client: TestClient, address: str) -> tuple[int, str, str, float]:
 
 
 def walk(client: TestClient) -> tuple[dict[str, tuple[str, float, float]], list[str]]:
-    """Return the times of each page by its address, first and second, and the dead links."""
+    """Return the times of each page by its address, first and again, and the dead links."""
     seen: Counter[str] = Counter()
     times: dict[str, tuple[str, float, float]] = {}
     dead = []
@@ -77,7 +79,8 @@ def walk(client: TestClient) -> tuple[dict[str, tuple[str, float, float]], list[
         if not content.startswith("text/html"):
             seen[kind] = OF_A_KIND
             continue
-        times[address] = (kind, first, asked_for(client, address)[3])
+        again = statistics.median(asked_for(client, address)[3] for _ in range(REPEATS))
+        times[address] = (kind, first, again)
         for link in links_of(address, text):
             if link not in known:
                 known.add(link)
@@ -108,12 +111,12 @@ def main() -> int:
     slowest = sorted(times.values(), key=lambda one: -one[2])
     said = {
         "pages": len(times),
-        "kinds": len({kind for kind, _first, _second in slowest}),
+        "kinds": len({kind for kind, _first, _again in slowest}),
         "slowest_ms": [
-            {"page": kind, "first": round(first), "second": round(second)}
-            for kind, first, second in slowest[: None if "--all" in sys.argv else SLOWEST]
+            {"page": kind, "first": round(first), "again": round(again)}
+            for kind, first, again in slowest[: None if "--all" in sys.argv else SLOWEST]
         ],
-        "over_budget": sum(second > BUDGET_MS for _kind, _first, second in slowest),
+        "over_budget": sum(again > BUDGET_MS for _kind, _first, again in slowest),
         "dead_links": dead,
         "budget_ms": BUDGET_MS,
     }

@@ -36,8 +36,10 @@ def propose_states(
     # Nothing asks for a securing, so none is no gap; one that was made says so.
     if reader.current(dossier_id, "securing"):
         states["propose/secure"] = PartState.THERE
-    states |= owed_in(steps)
-    standings = standings_in(reader, dossier_id, plan)
+    owed = owed_in(steps)
+    states |= owed
+    # While something else is owed, what to do next does not name a consent that is void.
+    standings = standings_in(reader, dossier_id, plan) if owed else []
     if standings and _asks_again(standings[-1]):
         states["propose/consent"] = PartState.OWED
     if wet_step_findings(reader, dossier_id):

@@ -15,9 +15,7 @@ from softmend.services.passing import pass_rule
 from softmend.services.propose.consents import (
     Answered,
     note_wording,
-    points_hash,
     record_consent,
-    standings_in,
 )
 from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.recording import current_records
@@ -49,10 +47,11 @@ def consent(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
     """Show the points, who answered what, and what has changed since."""
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "propose/consent")
+        report = proposal_report(reader, dossier_id)
         shown |= {
-            "standings": standings_in(reader, dossier_id),
-            "points_hash": points_hash(reader, dossier_id),
-            "report": proposal_report(reader, dossier_id),
+            "report": report,
+            "standings": report.standings,
+            "points_hash": report.points_hash,
             "papers": [paper for _entry, paper in current_records(reader, dossier_id, "paper")],
         }
     return render(request, "propose/consent.html", decisions=list(Decision), **shown)
