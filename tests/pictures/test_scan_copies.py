@@ -39,11 +39,11 @@ def test_a_still_is_a_png_of_its_size_and_paper_where_nothing_is() -> None:
 
 def test_what_stands_on_a_still_is_named_and_escaped() -> None:
     svg = still_svg(
-        grey_png(np.zeros((20, 30))),
         (30, 20),
         [DrawnLine("<1>", ((1, 1), (5, 5)), is_forbidden=True)],
         [DrawnPoint("P1", (3, 3), is_pad=True), DrawnPoint("G", (4, 4))],
         (10.0, "50 mm"),
+        grey_png(np.zeros((20, 30))),
     )
     words = [one.text for one in ElementTree.fromstring(svg).iter() if one.text]
     assert {"<1>", "P1", "G", "50 mm"} <= set(words)

@@ -12,9 +12,12 @@ import numpy as np
 import pytest
 
 from softmend.errors import ConflictError, InputError
+from softmend.intake.scan import read_scan
 from softmend.records.crack_model import Told
 from softmend.records.scan import (
+    ChangedPatch,
     ForbiddenStretch,
+    ScanComparison,
     ScanHolding,
     ScanLength,
     ScanLine,
@@ -23,14 +26,33 @@ from softmend.records.scan import (
     ScanVoid,
     VoidMouth,
 )
+from softmend.report.content import Audience
+from softmend.report.one_page import Page
+from softmend.report.text import as_text
 from softmend.services.bench import Author, Bench
+from softmend.services.deposit.plain_copy import dossier_json
+from softmend.services.examine.printing import print_report, report_of
 from softmend.services.fake_store import FakeStore
+from softmend.services.hand_over.outputs import page_as_text, page_for, print_page
 from softmend.services.jobs import Jobs
 from softmend.services.people import come_to_the_bench
 from softmend.services.solid.asking import answered, keep_answers, measure_later, open_questions
 from softmend.services.solid.attaching import AboutScan, begin_reading, take_in
+from softmend.services.solid.comparing import (
+    colours_path,
+    compare_scans_later,
+    compared,
+    keep_comparison,
+    pair_of,
+    record_scan_comparison,
+)
 from softmend.services.solid.inputs import LENGTH, MASS, SUPPORTS, VOID, VOLUME
-from softmend.services.solid.measuring_mesh import MEASURING, scan_folder, snapped
+from softmend.services.solid.measuring_mesh import (
+    MEASURING,
+    display_mesh,
+    scan_folder,
+    snapped,
+)
 from softmend.services.solid.pads import axis_of, laid_of, pads_now
 from softmend.services.solid.scans import (
     OnScan,
@@ -47,7 +69,7 @@ from softmend.services.solid.shown import scan_shown
 from softmend.services.solid.stills import LOOKS, Look, stills_shown, take_still
 from tests.intake.scan_files import ply, ply_of, stl
 from tests.science.solid.bodies import path, turned
-from tests.services.scanned import BONE, on_bone, with_scan, write_bone
+from tests.services.scanned import BONE, BONE_MM, on_bone, with_scan, write_bone
 
 LENGTH_SAID = ScanLength(340, 1, ScanUnitName.MM)
 HELD = ScanHolding(
@@ -311,10 +333,101 @@ def test_a_still_is_a_kept_picture_with_pads_centre_and_crack_on_it(
     take_still(bench, author, dossier_id, scan_id, "from the side", Look(*LOOKS["along +x"]))
     with bench.store.reading() as reader:
         on = on_scan(reader, dossier_id, scan_id)
-        (shown,) = stills_shown(bench, reader, dossier_id, on)
+        (shown,) = stills_shown(reader, dossier_id, on)
     png = bench.store.files.path(shown.sha256).read_bytes()
     assert png.startswith(b"\x89PNG")
     assert shown.alternative.endswith("drawn on it: 1, G, P1, P2, P3")
     assert ">50 mm</text>" in shown.svg or ">100 mm</text>" in shown.svg
     with pytest.raises(InputError, match="another one upward"):
         take_still(bench, author, dossier_id, scan_id, "x", Look((0, 0, 1), (0, 0, 1)))
+
+
+def test_the_mass_is_on_the_registrars_copy_and_at_the_mount_makers_only_when_told(
+    bench: Bench, author: Author, tmp_path: Path
+) -> None:
+    dossier_id, scan_id = held(bench, author, tmp_path)
+    take_still(bench, author, dossier_id, scan_id, "on its pads", Look(*LOOKS["along +x"]))
+    mass = outputs(bench, dossier_id, MASS, scan_id)["computed_mass_g"]
+    assert isinstance(mass, dict)
+    told_to = {who: as_text(report_of(bench, dossier_id, who)) for who in Audience}
+    assert mass["text"] not in str(told_to[Audience.BENCH])
+    assert mass["text"] in str(told_to[Audience.REGISTRAR])
+    pads = outputs(bench, dossier_id, SUPPORTS, scan_id)["pads"]
+    assert isinstance(pads, list)
+    for pad in pads:
+        assert f"{pad['force_n']:.3g} N" not in str(told_to[Audience.BENCH])
+    with bench.store.reading() as reader:
+        copies = [dossier_json(reader, dossier_id, for_registrar=who) for who in (False, True)]
+    assert [mass["text"] in one for one in copies] == [False, True]
+    (scan,) = report_of(bench, dossier_id).scans
+    assert [one.caption for one in scan.stills] == ["Still 1 · on its pads"]
+    page = page_as_text(page_for(bench, dossier_id, Page.MOUNT_MAKER))
+    assert mass["text"] not in page
+    assert "Of the weight" in page
+    assert "No contact, no load" in page
+    assert "Line 1: crack" in page
+    on = standing(bench, dossier_id, scan_id)
+    assert on.holding is not None
+    told = replace(HELD, is_told_to_mount_maker=True)
+    say_holding(bench, author, dossier_id, scan_id, told, on.holding[0].id)
+    compute(bench, author, dossier_id, scan_id)
+    assert mass["text"] in page_as_text(page_for(bench, dossier_id, Page.MOUNT_MAKER))
+    assert print_page(page_for(bench, dossier_id, Page.MOUNT_MAKER)).startswith(b"%PDF")
+    assert print_report(bench, dossier_id).startswith(b"%PDF")
+
+
+def dented(folder: Path) -> Path:
+    """Write the bone as it was scanned later: moved, and dented by 1.5 mm at one place."""
+    points = BONE_MM.copy()
+    middle = np.array(on_bone(170))
+    near = np.linalg.norm(points - middle, axis=1)
+    points[:, 1] += 1.5 * np.clip(1 - (near / 15) ** 2, 0, None)
+    turn = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+    path = folder / "later.ply"
+    path.write_bytes(ply_of((points @ turn.T + [5.0, 8.0, 2.0]) / 1e3, BONE.faces))
+    return path
+
+
+def test_what_went_between_two_scans_is_told_in_a_patch_and_in_colours(
+    bench: Bench, author: Author, tmp_path: Path
+) -> None:
+    dossier_id, earlier = with_scan(bench, author, tmp_path)
+    begun = begin_reading(bench, None, dossier_id, dented(tmp_path), "later.ply")
+    later = take_in(
+        bench, author, dossier_id, begun.original_sha256, "later.ply", AboutScan()
+    ).subject_id
+    for scan_id in (earlier, later):
+        confirm_length(bench, author, dossier_id, scan_id, ScanLength(340, 0.5), "")
+    asked = ScanComparison(
+        earlier, later, level_mm=0.3, changed=(ChangedPatch(on_bone(170), 20.0),)
+    )
+    record_scan_comparison(bench, author, dossier_id, asked)
+    with bench.store.reading() as reader:
+        pair = pair_of(reader, dossier_id, earlier, later)
+    compare_scans_later(bench, None, dossier_id, pair)
+    assert keep_comparison(bench, author, dossier_id, pair)
+    with bench.store.reading() as reader:
+        found = compared(reader, dossier_id, pair)
+    assert found is not None
+    assert found.stale == ""
+    (patch,) = found.outputs["patches"]
+    assert patch["is_above_level"]
+    # The dent by divergence: the difference of the two bodies' exact volumes.
+    dent = 1e9 * _volume() - _mm3(dented(tmp_path))
+    assert patch["lost_mm3"]["typical"] == pytest.approx(dent, rel=0.1)
+    path = colours_path(bench, pair)
+    assert path is not None
+    mm = np.frombuffer(path.read_bytes(), dtype="<f4")
+    assert len(mm) == len(
+        display_mesh(scan_folder(bench, pair.earlier.scan.original_sha256)).points
+    )
+    assert mm.min() == pytest.approx(-1.5, abs=0.3)
+    assert float(np.median(np.abs(mm))) < 0.05
+    with pytest.raises(InputError, match="compared with itself"), bench.store.reading() as reader:
+        pair_of(reader, dossier_id, earlier, earlier)
+
+
+def _mm3(path: Path) -> float:
+    scan = read_scan(path)
+    a, b, c = np.moveaxis(1e3 * scan.points[scan.faces], 1, 0)
+    return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)

@@ -107,3 +107,27 @@ def test_a_hostile_scan_says_why_and_stays_out(
     assert sent.status_code == 422
     assert "STL" in sent.text
     assert "No scan yet" in client.get(base).text
+
+
+def test_two_scans_are_compared_on_a_page_that_asks_for_their_lengths_first(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    first = bring_in(client, dossier_id, write_bone(tmp_path))
+    other = tmp_path / "later.ply"
+    other.write_bytes(write_bone(tmp_path).read_bytes() + b" ")
+    later = bring_in(client, dossier_id, other)
+    pair = {"earlier": first.rpartition("/")[2], "later": later.rpartition("/")[2]}
+    address = f"/dossiers/{dossier_id}/scans/compare"
+    assert "Both scans need their measured length" in client.get(address, params=pair).text
+    for one in (first, later):
+        client.post(f"{one}/length", data={"length_mm": "340", "expanded_mm": "1"})
+    sent = client.post(address, data={**pair, "level_mm": "0.2", "changed": "0 -14 170"})
+    assert sent.status_code == 303, sent.text
+    page = client.get(address, params=pair).text
+    assert "below: nothing is claimed" in page
+    colours = client.get(f"{address}/colours.f32", params=pair)
+    assert colours.status_code == 200
+    assert len(colours.content) % 4 == 0
+    wrong = client.post(address, data={**pair, "earlier_picks": "1 2 3"})
+    assert wrong.status_code == 422
+    assert "one for one" in wrong.text

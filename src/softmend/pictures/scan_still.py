@@ -58,25 +58,31 @@ def grey_png(brightness: NDArray[np.float64]) -> bytes:
 
 
 def still_svg(
-    png: bytes,
     size: tuple[int, int],
     lines: Sequence[DrawnLine] = (),
     points: Sequence[DrawnPoint] = (),
     bar: tuple[float, str] | None = None,
+    png: bytes = b"",
 ) -> str:
-    """Return a still with its drawings as SVG; `bar` is a length in pixels and its words."""
+    """Return what stands on a still as SVG, over its picture where that is given.
+
+    `bar` is a length in pixels and its words.
+    """
     width, height = size
     unit = width / 900
     inside = "".join(_line(one, unit) for one in lines)
     inside += "".join(_point(one, unit) for one in points)
     inside += _bar(bar, size, unit) if bar else ""
-    data = base64.b64encode(png).decode()
+    under = ""
+    if png:
+        data = base64.b64encode(png).decode()
+        href = f"data:image/png;base64,{data}"
+        under = f'<image href="{href}" width="{width}" height="{height}"/>'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
-        f'width="{width}" height="{height}" font-family="Source Sans 3" '
-        f'font-size="{22 * unit:.1f}">'
-        f'<image href="data:image/png;base64,{data}" width="{width}" height="{height}"/>'
-        f"{inside}</svg>"
+        f'width="{width}" height="{height}" font-family="Source Sans 3" font-weight="650" '
+        f'font-size="{26 * unit:.1f}">'
+        f"{under}{inside}</svg>"
     )
 
 

@@ -290,6 +290,24 @@ def checked_void(void: ScanVoid) -> ScanVoid:
     return void
 
 
+def checked_comparison(comparison: ScanComparison) -> ScanComparison:
+    """Return a comparison of two scans if its numbers are possible."""
+    _within("The noise of the scans", comparison.noise_mm, "mm", 0.001, 20)
+    if comparison.level_mm is not None:
+        _within("The level", comparison.level_mm, "mm", 0, 50)
+    for patch in comparison.changed:
+        _within("The radius of a patch", patch.radius_mm, "mm", 0.1, 5000)
+    earlier, later = len(comparison.earlier_picks), len(comparison.later_picks)
+    if earlier != later or 0 < earlier < 3:
+        raise InputError(
+            "Like points stand on both scans, one for one",
+            value=f"{earlier} and {later}",
+            allowed="none, or 3 to 20 on each, in the same order",
+            remedy="Pick them again",
+        )
+    return comparison
+
+
 def _named(what: str, example: str) -> None:
     if not what.strip() or what == NOT_KNOWN:
         raise InputError("It needs a name", remedy=f"For example: {example}")

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from softmend.errors import MissingEvidenceError
 from softmend.pictures.drawing import Drawing, ScaleBar
@@ -21,6 +22,9 @@ from softmend.records.legal import LegalFlag
 from softmend.records.mark import Mark
 from softmend.records.view import NotExamined, Paper, View
 from softmend.records.zone import BodyZone, OnZone
+
+if TYPE_CHECKING:
+    from softmend.report.scan_shown import ScanShown
 
 
 class Audience(Enum):
@@ -231,6 +235,7 @@ class ConditionReport:
     passings: tuple[PassedRow, ...] = ()
     explained: tuple[ExplainedRow, ...] = ()
     moved: tuple[MovedRow, ...] = ()
+    scans: tuple[ScanShown, ...] = ()
     workings: tuple[Working, ...] = ()
 
     @property

@@ -1,6 +1,7 @@
 """The pages people read: one page each for those who receive the object, and the receipts.
 
-Only the registrar's page carries place, mass and dates of movement.
+Only the registrar's page carries place, mass and dates of movement; the mount-maker's page has the
+mass where somebody said, with the way of holding, that it may.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -17,6 +18,7 @@ from softmend.records.location import Location
 from softmend.report.blocks import Section
 from softmend.report.climate_shown import ClimateShown
 from softmend.report.content import ConditionReport
+from softmend.report.scan_shown import ScanShown
 
 
 class Page(Enum):
@@ -72,6 +74,7 @@ class HandedOver:
     worked_by: str = NOT_KNOWN
     incidents: tuple[str, ...] = ()
     climate: ClimateShown | None = None
+    scans: tuple[ScanShown, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from softmend.report.content import MarkRow
 from softmend.report.mark_sections import mark_label, mark_place
 from softmend.report.object_sections import hazard_line, mass_words, measures_table
 from softmend.report.one_page import HandedOver, OnePage, Page, Signature
+from softmend.report.scan_section import mount_blocks
 
 _MOST_MARKS = 10
 """A page lists this many marks and says how many it leaves to the report."""
@@ -97,7 +98,7 @@ def _curator(told: HandedOver) -> tuple[Section, ...]:
 def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
     head, care = _head(told), told.care or CareSheet(NOT_KNOWN)
     size: list[Block] = [
-        Facts((*_what(told).rows, Fact("Mass", said.MASS_ELSEWHERE))),
+        Facts((*_what(told).rows, Fact("Mass", _mass_for_mounts(told)))),
     ]
     if head.measures:
         size.append(measures_table(head.measures))
@@ -116,9 +117,15 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
     held: Block = hold if told.care is not None else Alert(said.NO_CARE)
     return (
         _section("size", *size),
-        _section("hold", held, Words(said.NOT_A_LIFTING_CALCULATION)),
+        _section("hold", held, Words(said.NOT_A_LIFTING_CALCULATION), *mount_blocks(told.scans)),
         _section("contacts", *contacts),
     )
+
+
+def _mass_for_mounts(told: HandedOver) -> str:
+    """Return where the mass stands: with the scan where somebody let it, else elsewhere."""
+    is_told = any(scan.mass_for_mount_maker and scan.part("mass") for scan in told.scans)
+    return said.MASS_WITH_SCAN if is_told else said.MASS_ELSEWHERE
 
 
 def _registrar(told: HandedOver) -> tuple[Section, ...]:

@@ -48,6 +48,7 @@ SECTIONS = {
 }
 
 MASS_ELSEWHERE = "on the registrar's copy; weigh it before it is lifted"
+MASS_WITH_SCAN = "as computed or weighed, with the scan below; weigh it before it is lifted"
 NOT_A_LIFTING_CALCULATION = (
     "This is not a lifting calculation: weigh it; a competent person signs. "
     "Cracks inside that nobody saw void every figure of stress."

@@ -49,8 +49,9 @@ class ScanPart:
 
 @dataclass(frozen=True)
 class StillShown:
-    """A still picture with what is drawn over it, as SVG; its size in pixels, caption, words."""
+    """A still: what is drawn over it as SVG, its size in pixels, caption, words, its picture."""
 
+    number: int
     svg: str
     width_px: int
     height_px: int
@@ -71,6 +72,12 @@ class ScanShown:
     stills: tuple[StillShown, ...] = ()
     mass_for_mount_maker: bool = False
     cannot_know: tuple[str, ...] = field(default=CANNOT_KNOW)
+
+    def told(self, *, with_mass: bool) -> tuple[ScanPart, ...]:
+        """Return the parts as a print may show them: the mass is for the registrar alone."""
+        if with_mass:
+            return self.parts
+        return tuple(one.without_mass or one for one in self.parts)
 
     def part(self, key: str) -> ScanPart | None:
         """Return one part by its key, or None."""

@@ -36,6 +36,7 @@ from softmend.report.object_sections import (
 )
 from softmend.report.passed_section import passed_section
 from softmend.report.revisit_section import moved_section
+from softmend.report.scan_section import scans_section
 from softmend.report.view_sections import images_section, views_section
 
 SIGNED_KEY = "signed"
@@ -58,6 +59,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.zones, zones_section),
         (report.totals, totals_section),
         (report.fills, fills_section),
+        (report.scans, lambda told: scans_section(told.scans, told.audience)),
         (report.explained, lambda told: explained_section(told.explained)),
         (report.papers, _papers),
         (report.moved, lambda told: moved_section(told.moved)),

@@ -14,6 +14,8 @@ from softmend.services.store import Reader
 
 # Where an object is and what it weighs help a thief: they leave only in the registrar's copy.
 WITHHELD = ("location", "mass_g", "mass_expanded_g")
+WEIGHED = ("weighed_g", "weighed_expanded_g")
+RUNS_OF_THE_MASS = ("solid.mass", "solid.supports", "solid.bending")
 WITHHELD_KINDS = ("custody", "loan", "location")
 _KEPT_WHERE = "kept_where"
 
@@ -29,10 +31,8 @@ def dossier_json(reader: Reader, dossier_id: str, *, for_registrar: bool = False
             plain = "withheld"
         else:
             plain = as_plain(record_in(entry))
-            if entry.kind == "object_head" and not for_registrar:
-                plain = {name: value for name, value in plain.items() if name not in WITHHELD}
             if not for_registrar:
-                plain = _without_places(plain)
+                plain = _without_places(_without_mass(entry.kind, plain))
         records.setdefault(entry.kind, []).append(
             {"subject_id": entry.subject_id, "entry_number": entry.number, "record": plain}
         )
@@ -69,8 +69,22 @@ def carrying_copy(reader: Reader, dossier_id: str, report: ConditionReport) -> C
     )
 
 
+def _without_mass(kind: str, plain: dict[str, Any]) -> Any:
+    """Return a record without what tells the object's place or its mass."""
+    if kind == "run" and plain["computation"] in RUNS_OF_THE_MASS:
+        return "withheld"
+    lacking = {"object_head": WITHHELD, "scan_matter": WEIGHED}.get(kind, ())
+    return {name: value for name, value in plain.items() if name not in lacking}
+
+
 def _withheld() -> list[str]:
-    return [*(f"object_head.{name}" for name in WITHHELD), *WITHHELD_KINDS, f"*.{_KEPT_WHERE}"]
+    return [
+        *(f"object_head.{name}" for name in WITHHELD),
+        *(f"scan_matter.{name}" for name in WEIGHED),
+        *(f"run of {name}" for name in RUNS_OF_THE_MASS),
+        *WITHHELD_KINDS,
+        f"*.{_KEPT_WHERE}",
+    ]
 
 
 def _without_places(plain: Any) -> Any:

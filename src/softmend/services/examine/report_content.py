@@ -62,6 +62,7 @@ from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
 from softmend.services.revisit.front import moved_rows, pairs_in
 from softmend.services.runs import run_about, runs_in
+from softmend.services.solid.printed import scan_workings, scans_printed
 from softmend.services.store import Reader
 from softmend.services.workings import printed, working, workings_of
 
@@ -137,6 +138,7 @@ def condition_report(
 ) -> ConditionReport:
     """Return everything that a dossier's condition report says."""
     seen = _standing(reader, dossier_id)
+    scans = scans_printed(reader, dossier_id)
     examinations = _records(reader, dossier_id, "examination")
     return ConditionReport(
         dossier=seen.dossier.dossier,
@@ -181,7 +183,11 @@ def condition_report(
         passings=passed_rows(reader, dossier_id),
         explained=explained_rows(reader, dossier_id),
         moved=moved_rows(pairs_in(reader, dossier_id)),
-        workings=tuple(_workings(reader, dossier_id, seen)),
+        scans=scans,
+        workings=(
+            *_workings(reader, dossier_id, seen),
+            *scan_workings(scans, with_mass=audience is Audience.REGISTRAR),
+        ),
     )
 
 
@@ -278,6 +284,9 @@ def _run_workings(reader: Reader, dossier_id: str, fills: Fills) -> Iterable[Wor
     kept = runs_in(reader, dossier_id)
     for entry, run, stale in kept:
         subject = run.computation.partition(".")[0]
+        # Those of the scans stand with the scans: some tell the mass, which only one copy has.
+        if subject == "solid":
+            continue
         if run.computation in OF_THE_PROPOSAL or subject in SUBJECTS_OF_THE_PROPOSAL:
             continue
         told = (run_about(reader, run), f"kept on {entry.at[:10]}")

@@ -28,6 +28,7 @@ from softmend.services.legal_flags import flags_in, today_at
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
 from softmend.services.propose.proposals import options_in, plan_in, proposal_in
+from softmend.services.solid.printed import scans_printed
 from softmend.services.store import Reader
 from softmend.services.treat.batches import batches_in
 from softmend.services.treat.day_log import Logged, contributors, log_of, moved_in, totals_of
@@ -103,6 +104,7 @@ def handed_over(
         worked_by=_names(reader, contributors(log)),
         incidents=tuple(incident.what_observed for _, incident in incidents_of(reader, dossier_id)),
         climate=climate_shown(reader, dossier_id),
+        scans=scans_printed(reader, dossier_id, bench.store.files),
     )
     if audience is not Audience.REGISTRAR:
         return told

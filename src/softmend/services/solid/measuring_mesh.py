@@ -70,7 +70,9 @@ def read_scan_file(_: Path, report: Report, original: str, folder: str) -> str:
     lighter = display_copy(copy, STILL_FACES)
     report(3, 4, "keeping the measuring mesh")
     keep_arrays(into / MEASURING, shape_as_arrays(shape))
-    keep_arrays(into / STILLS, {"points": lighter.points, "faces": lighter.faces})
+    lighter_arrays = {"points": lighter.points, "faces": lighter.faces}
+    copy_arrays = {"copy_points": copy.points, "copy_faces": copy.faces}
+    keep_arrays(into / STILLS, {**lighter_arrays, **copy_arrays})
     (into / DISPLAY).write_bytes(display_glb(copy.points, copy.faces))
     found = Found(
         scan.kind, len(scan.faces), len(scan.points), float(f"{shape.greatest_length:.6g}"),
@@ -104,6 +106,16 @@ def still_mesh(folder: Path) -> Mesh:
     _must_be_read(folder)
     kept = kept_arrays(folder / STILLS)
     return Mesh(kept["points"], kept["faces"])
+
+
+def display_mesh(folder: Path) -> Mesh:
+    """Return the copy for the eye, its corners in the order of the GLB."""
+    from softmend.intake.arrays_kept import kept_arrays
+    from softmend.science.solid.mesh import Mesh
+
+    _must_be_read(folder)
+    kept = kept_arrays(folder / STILLS)
+    return Mesh(kept["copy_points"], kept["copy_faces"])
 
 
 def snapped(folder: Path, places: list[list[float]]) -> list[list[float]]:

@@ -19,7 +19,7 @@ from softmend.services.solid.asking import answered
 from softmend.services.solid.inputs import LENGTH, MASS, SUPPORTS, VOID
 from softmend.services.solid.measuring_mesh import scan_folder, still_mesh
 from softmend.services.solid.scans import OnScan, on_scan
-from softmend.services.store import Reader
+from softmend.services.store import Files, Reader
 
 SIZE_PX = (1200, 800)
 ROOM = 1.12
@@ -88,15 +88,22 @@ def take_still(
 
 
 def stills_shown(
-    bench: Bench, reader: Reader, dossier_id: str, on: OnScan
+    reader: Reader, dossier_id: str, on: OnScan, files: Files | None = None
 ) -> tuple[StillShown, ...]:
-    """Return the stills of a scan with what stands on it drawn over them."""
+    """Return what stands on the stills of a scan; with files, the pictures lie under it."""
     drawn = _Drawn.of(reader, dossier_id, on)
     return tuple(
-        _shown(bench, on, entry, still, drawn)
-        for entry, still in on.stills
-        if bench.store.files.has(still.picture_sha256)
+        _shown(on, still, drawn, _png(files, still.picture_sha256)) for _entry, still in on.stills
     )
+
+
+def still_picture(files: Files, sha256: str) -> bytes:
+    """Return a still's picture, or nothing where it was withdrawn."""
+    return files.path(sha256).read_bytes() if files.has(sha256) else b""
+
+
+def _png(files: Files | None, sha256: str) -> bytes:
+    return b"" if files is None else still_picture(files, sha256)
 
 
 @dataclass(frozen=True)
@@ -146,8 +153,7 @@ def _mm_per_unit(reader: Reader, dossier_id: str, on: OnScan) -> float | None:
     return found
 
 
-def _shown(bench: Bench, on: OnScan, entry: Entry, still: ScanStill, drawn: _Drawn) -> StillShown:
-    png = bench.store.files.path(still.picture_sha256).read_bytes()
+def _shown(on: OnScan, still: ScanStill, drawn: _Drawn, png: bytes) -> StillShown:
     place = _Onto(still)
     lines = [
         DrawnLine(name, tuple(place(one) for one in points), is_forbidden, is_closed)
@@ -158,7 +164,8 @@ def _shown(bench: Bench, on: OnScan, entry: Entry, still: ScanStill, drawn: _Dra
     names = ", ".join([*(one.name for one in lines), *(one.name for one in points)])
     words = f"{still.shows}: still {still.number} of scan {on.scan.number}"
     return StillShown(
-        svg=still_svg(png, size, lines, points, _bar(still, drawn.mm_per_unit)),
+        number=still.number,
+        svg=still_svg(size, lines, points, _bar(still, drawn.mm_per_unit), png),
         width_px=still.width_px,
         height_px=still.height_px,
         caption=f"Still {still.number} · {still.shows}",

@@ -42,9 +42,9 @@ def still(
     with bench.store.reading() as reader:
         on = on_scan(reader, dossier_id, scan_id)
         _entry, wanted = current_record(reader, dossier_id, "scan_still", still_id)
-        shown = stills_shown(bench, reader, dossier_id, on)
+        shown = stills_shown(reader, dossier_id, on, bench.store.files)
     for one in shown:
-        if one.caption.startswith(f"Still {wanted.number} "):
+        if one.number == wanted.number:
             return Response(one.svg, media_type="image/svg+xml")
     raise NotFoundError("There is no such still")
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /** A scan's page: the picture and the list beside it do the same things. */
+import { coloured, inWords } from "./change.js";
 import { readCopy } from "./glb.js";
 import { Pads } from "./pads.js";
 import { add, placesIn, write } from "./picks.js";
@@ -22,6 +23,8 @@ let scene = null;
 /** @type {HTMLTextAreaElement | null} */
 let active = null;
 let isMovingPads = false;
+/** @type {Float32Array | null} distances at the corners of the copy, mm */
+let distances = null;
 
 const part = /** @type {HTMLElement | null} */ (document.querySelector("[data-pads]"));
 const pads = part ? new Pads(part, data) : null;
@@ -80,7 +83,11 @@ function press() {
 /** @param {number[]} place */
 async function picked(place) {
   if (isMovingPads && pads) return;
-  if (!active) return;
+  if (!active) {
+    const mm = distances?.[scene?.corner ?? -1];
+    if (mm !== undefined) say(inWords(mm, data.level_mm));
+    return;
+  }
   const refused = await add(active, data.snap, place);
   say(refused || `${placesIn(active).length} picked. ${active.labels?.[0]?.textContent ?? ""}.`);
 }
@@ -177,6 +184,10 @@ async function begin() {
   scene.onPick = (place) => void picked(place);
   dragging(scene);
   if (pads) scene.setPads(pads.under(), data.down);
+  if (data.colours) {
+    distances = new Float32Array(await (await fetch(data.colours)).arrayBuffer());
+    scene.paint(coloured(distances, data.level_mm, data.most_mm));
+  }
   redraw();
   stage.dataset.ready = "true";
 }

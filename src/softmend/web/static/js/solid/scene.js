@@ -70,6 +70,7 @@ export class ScanScene {
     /** @type {((place: Place) => void) | null} */
     this.onPick = null;
     this.isAsked = false;
+    this.corner = -1; // of the copy, under the newest pick
     this.listen();
     new ResizeObserver(() => this.resize()).observe(stage);
     this.resize();
@@ -207,6 +208,7 @@ export class ScanScene {
     this.ray.firstHitOnly = !plane;
     const hits = this.ray.intersectObject(this.mesh);
     const hit = hits.find((/** @type {any} */ one) => !plane || plane.distanceToPoint(one.point) >= 0);
+    this.corner = hit ? hit.face.a : -1;
     return hit ? this.outward(hit.point) : null;
   }
 

@@ -1,0 +1,33 @@
+"""The scans of a dossier as the prints tell them, with their workings."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from softmend.report.content import Working
+from softmend.report.scan_shown import ScanShown
+from softmend.services.solid.scans import on_scan, scans_in
+from softmend.services.solid.shown import scan_shown
+from softmend.services.solid.stills import stills_shown
+from softmend.services.store import Files, Reader
+
+
+def scans_printed(
+    reader: Reader, dossier_id: str, files: Files | None = None
+) -> tuple[ScanShown, ...]:
+    """Return every scan with what its kept answers say; with files, stills hold their pictures."""
+    found = []
+    for entry, _scan in scans_in(reader, dossier_id):
+        on = on_scan(reader, dossier_id, entry.subject_id)
+        stills = stills_shown(reader, dossier_id, on, files)
+        found.append(scan_shown(reader, dossier_id, on, stills))
+    return tuple(found)
+
+
+def scan_workings(scans: tuple[ScanShown, ...], *, with_mass: bool) -> Iterator[Working]:
+    """Return the workings behind what is told of the scans; those of the mass only where asked."""
+    for scan in scans:
+        for part in scan.parts:
+            if part.work is not None and (with_mass or not part.tells_mass):
+                yield part.work
