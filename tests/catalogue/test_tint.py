@@ -264,3 +264,32 @@ def test_a_wrong_mixture_is_refused() -> None:
     twice = [{"paint": "white", "share_percent": 60}, {"paint": "raw umber", "share_percent": 60}]
     with pytest.raises(InputError, match="more than the whole skin"):
         catalogue.run("tint.correct", {**given, "mixture": twice})
+
+
+def test_bare_matte_cards_are_read_without_a_shine_of_their_own() -> None:
+    """A pale paint over cards whose own reading holds no surface light: K comes back as planted."""
+    at = np.arange(400.0, 701.0, 10.0)
+    absorbed, scattered, thickness = 2.0 + 0 * at, 40 * (at / 550) ** -0.4, 0.06
+    black, white = 0.05 + 0 * at, 0.85 - 0.08 * np.exp(-(at - 380) / 60)
+
+    def outside(ground: np.ndarray) -> list[float]:
+        k, s = absorbed * thickness, scattered * thickness
+        root = np.sqrt(k * k + 2 * k * s)
+        c = root / np.tanh(root)
+        inside = (s - ground * (k + s - c)) / (k + s - s * ground + c)
+        return [float(v) for v in 0.04 + 0.96 * 0.4 * inside / (1 - 0.6 * inside)]
+
+    def reading(values: np.ndarray | list[float]) -> dict[str, Any]:
+        return {"wavelengths_nm": at.tolist(), "reflectance": [float(v) for v in values]}
+
+    drawdowns = {
+        "over_black": reading(outside(black)), "over_white": reading(outside(white)),
+        "black": reading(black), "white": reading(white), "thickness_um": 60,
+        "bare_surface": {"k1": 0, "k2": 0},
+    }  # fmt: skip
+    found = catalogue.run("tint.characterise", {"name": "clay", "drawdowns": drawdowns})
+    assert found["k_per_mm"] == pytest.approx(absorbed.tolist(), rel=1e-3)
+    assert found["s_per_mm"] == pytest.approx(scattered.tolist(), rel=1e-3)
+    lacquered = {name: value for name, value in drawdowns.items() if name != "bare_surface"}
+    wrong = catalogue.run("tint.characterise", {"name": "clay", "drawdowns": lacquered})
+    assert min(wrong["k_per_mm"]) > 1.2 * 2.0

@@ -60,9 +60,11 @@ class Drawdowns(Model):
     `white` grounds, `thickness_um`. A thin layer and a thick pad (pulp, paper): `over_black`,
     `hiding`, `thickness_um`. Masstone and tint (hiding films; S is then relative to the white):
     `masstone`, `tint`, `white_hiding`, `paint_in_tint_percent`. `paint_percent` is the share of dry
-    paint in the dry film, the rest being clear binder.
+    paint in the dry film, the rest being clear binder. `bare_surface` is the surface of the bare
+    black and white when they were read, 0 and 0 for matte cards; left out, it is that of the film.
     """
 
+    bare_surface: Surface | None = None
     over_black: Reading | None = None
     over_white: Reading | None = None
     black: Reading | None = None
@@ -174,7 +176,7 @@ def characterised(
 ) -> Characterised:
     """Return K and S from the readings of a paint's drawdowns."""
     if given.over_black and given.over_white:
-        return _two_backings(name, given, surface, ground or surface, asked)
+        return _two_backings(name, given, surface, ground or given.bare_surface or surface, asked)
     if given.over_black and given.hiding:
         return _paper_form(name, given, surface, asked)
     if given.masstone and given.tint and given.white_hiding:
@@ -200,7 +202,7 @@ def _two_backings(
     point = from_two_backings(film_b, film_w, black, white, thickness)
     fit = fitted([Drawdown(thickness, black, film_b), Drawdown(thickness, white, film_w)])
     contrast = median((film_w - film_b).tolist())
-    said = [*same_way(curves), *point.why, *fit.why]
+    said = [*same_way(curves), *(f"“{name}”, {line}" for line in (*point.why, *fit.why))]
     if contrast < 0.05:
         said.append(
             f"“{name}” nearly hides its ground: the two readings differ by {100 * contrast:.1f} % "

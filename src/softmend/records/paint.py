@@ -94,7 +94,8 @@ class Paint:
     """One paint, white, binder or pulp of this bench.
 
     `thickness_um` is the dry thickness of the films that were read, `paint_percent` the share of
-    dry paint in them, `paint_in_tint_percent` that in the tint with white.
+    dry paint in them, `paint_in_tint_percent` that in the tint with white. `cards_are_matte` says
+    that the bare black and white under the films were matte when they were read, not lacquered.
     """
 
     name: str
@@ -107,6 +108,7 @@ class Paint:
     fades: Fades = Fades.NOT_KNOWN
     is_invented: bool = False
     note: str = NOT_KNOWN
+    cards_are_matte: bool = False
 
     def reading(self, of: ReadingOf) -> Reading | None:
         """Return the newest reading of something, or None."""

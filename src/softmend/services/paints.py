@@ -190,6 +190,8 @@ def drawdowns_of(kept: KeptPaint) -> dict[str, Any]:
         reading = paint.reading(of)
         if reading is not None:
             found[FIELDS[of]] = as_asked(reading)
+    if paint.cards_are_matte:
+        found["bare_surface"] = {"k1": 0, "k2": 0}
     if paint.thickness_um is not None:
         found["thickness_um"] = paint.thickness_um
     if paint.paint_in_tint_percent is not None:

@@ -54,6 +54,7 @@ class PaintForm(BaseModel):
     paint_percent: Line = ""
     paint_in_tint_percent: Line = ""
     fades: Fades = Fades.NOT_KNOWN
+    cards_are_matte: bool = False
     note: Line = ""
     stock_name: Lines = []
     stock_paint: Lines = []
@@ -74,6 +75,7 @@ class PaintForm(BaseModel):
                 self.paint_in_tint_percent, _("The share of paint in the tint"), "%", 0.01, 99.99
             ),
             fades=self.fades,
+            cards_are_matte=self.cards_are_matte,
             note=known(self.note),
             stocks=self._stocks(),
         )
