@@ -88,6 +88,7 @@ class ZoneRow:
     """One zone of either level, its code, the view it was drawn on, and its area.
 
     `accuracy` says in millimetres how truly it was drawn ("± 0.6 mm"); empty without a scale.
+    `recipe` is what a new tone was mixed from, or that none is kept; empty for every other zone.
     """
 
     zone: BodyZone | OnZone
@@ -95,6 +96,7 @@ class ZoneRow:
     view_number: int
     area: Quantity
     accuracy: str = ""
+    recipe: str = ""
 
 
 @dataclass(frozen=True)

@@ -87,6 +87,8 @@ def _zone_cells(row: ZoneRow) -> tuple[Cell, Cell, Cell]:
     ]
     if zone.grounds_observed != NOT_KNOWN:
         small.append(f"{wording.OBSERVED}: {zone.grounds_observed}")
+    if row.recipe:
+        small.append(f"{wording.RECIPE}: {row.recipe}")
     return (
         Cell(f"{zone.name} {row.code}", is_strong=True),
         Cell(title, small=tuple(small), is_strong=True),

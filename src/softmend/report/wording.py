@@ -76,6 +76,7 @@ ADVICE_FIELDS = {
 }
 
 OBSERVED, INFERRED, REPORTED = "observed", "inferred", "reported"
+RECIPE = "recipe of this tone"
 DESCRIPTION = "Description"
 SUMMARY = "Summary"
 STRUCTURE = "What carries what"

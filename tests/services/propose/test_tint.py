@@ -21,6 +21,8 @@ from softmend.pictures.tint_colour import lab_of_screen
 from softmend.records.lamp import Lamp, LampPlace
 from softmend.records.paint import Reading, ReadingOf
 from softmend.records.trial_card import Beside, Dryness, Seen, TrialCard, Way
+from softmend.report.mark_sections import zones_section
+from softmend.services.examine.report_content import condition_report
 from softmend.services.house_journal import HOUSE_ID
 from softmend.services.paints import paint_named, paints_in, record_lamp, record_paint
 from softmend.services.paints_files import (
@@ -52,6 +54,7 @@ from softmend.services.propose.tint_keep import (
     kept_tint,
     last_time,
     record_drawdown,
+    tone_zones,
 )
 from softmend.services.propose.tint_search import answered, bound_tint, choices, strip_rows
 from tests.services.propose.tinted import (
@@ -478,3 +481,26 @@ def test_the_mean_of_places_has_their_spread_and_says_when_they_are_few() -> Non
     assert "under 4 mm" in words[1]
     with pytest.raises(InputError, match="different ways"):
         mean_place("beam", [base, replace(lighter, geometry="45/0")])
+
+
+def test_the_tone_on_the_ground_carries_its_recipe_to_panel_and_condition_report(
+    bench: Bench, author: Author, dossier_id: str, mark_id: str
+) -> None:
+    with bench.store.reading() as reader:
+        before = [one.recipe for one in condition_report(reader, dossier_id).zones]
+        asked = choices(reader, dossier_id).usual
+        number = tone_zones(reader, dossier_id)[0][1].number
+    assert "no recipe is kept for it" in before
+    keep_by_readings(
+        bench, author, dossier_id, mark_id, asked, which="recommended",
+        found_again="a hatch of 0.8 mm", on_zone_number=number,
+    )  # fmt: skip
+    with bench.store.reading() as reader:
+        report = condition_report(reader, dossier_id)
+    told = [one.recipe for one in report.zones if one.recipe]
+    assert len(told) == 1
+    assert told[0].startswith("mark 1, by readings: ")
+    assert "found again by a hatch of 0.8 mm" in told[0]
+    (table,) = zones_section(report).blocks
+    printed = [line for row in table.rows for cell in row for line in cell.small]
+    assert f"recipe of this tone: {told[0]}" in printed

@@ -16,7 +16,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
 from softmend.records.mark import Geometry, Mark, Shape
 from softmend.records.view import View
-from softmend.records.zone import BodyZone, OnZone
+from softmend.records.zone import BodyZone, OnIt, OnZone
 from softmend.report.content import (
     Audience,
     ConditionReport,
@@ -47,6 +47,7 @@ from softmend.services.examine.report_rows import (
     zone_row,
     zone_words,
 )
+from softmend.services.examine.tone_recipe import NO_RECIPE, recipes_of_tones
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import grade_definitions, term
 from softmend.services.explain.explained_rows import (
@@ -140,6 +141,7 @@ def condition_report(
     seen = _standing(reader, dossier_id)
     scans = scans_printed(reader, dossier_id)
     examinations = _records(reader, dossier_id, "examination")
+    recipes = recipes_of_tones(reader, dossier_id)
     return ConditionReport(
         dossier=seen.dossier.dossier,
         provenance=_provenance(seen),
@@ -154,7 +156,10 @@ def condition_report(
         views=tuple(_report_view(seen, entry, view) for entry, view in seen.views),
         marks=tuple(mark_row(mark, found, seen.view_numbers) for mark, found in seen.measured),
         zones=tuple(
-            zone_row(one.zone, one.area, seen.view_numbers, seen.scales.get(one.zone.view_id))
+            replace(
+                zone_row(one.zone, one.area, seen.view_numbers, seen.scales.get(one.zone.view_id)),
+                recipe=_recipe_of(one.zone, recipes),
+            )
             for one in seen.zoned
         ),
         totals=total_rows(seen.measured, [(one.zone, one.area) for one in seen.zoned]),
@@ -237,6 +242,12 @@ def plan_shape(*words: str) -> PlanShape:
     """Return the outline on which the views of an object are placed, told from its words."""
     text = " ".join(words).casefold()
     return PlanShape.BEAM if any(word in text for word in _LONG_OBJECTS) else PlanShape.BOX
+
+
+def _recipe_of(zone: BodyZone | OnZone, recipes: dict[int, str]) -> str:
+    if not isinstance(zone, OnZone) or zone.on_it is not OnIt.NEW_TONE:
+        return ""
+    return recipes.get(zone.number, NO_RECIPE)
 
 
 def _zoned(reader: Reader, dossier_id: str, scales: dict[str, Scaled]) -> list[_Zoned]:

@@ -17,6 +17,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.examine.report_rows import zone_words
+from softmend.services.examine.tone_recipe import NO_RECIPE, recipes_of_tones
 from softmend.services.examine.vocabulary import parts_of, sides
 from softmend.services.examine.zones import (
     ToneOnOriginalError,
@@ -135,9 +136,10 @@ def zone_panel(
     """Give the panel of a zone."""
     with bench.store.reading() as reader:
         entry, zone = zone_of(reader, dossier_id, zone_id)
+        recipe = _recipe_of(reader, dossier_id, zone)
     return _panel(
         request, dossier_id, view_id, zone, zone_id=zone_id, based_on=based_on or entry.id,
-        is_changed=edited,
+        is_changed=edited, recipe=recipe,
     )  # fmt: skip
 
 
@@ -199,6 +201,7 @@ def history(
         dossier = opened(reader, dossier_id)
         entry, zone = zone_of(reader, dossier_id, zone_id)
         lines = lines_of(reader, reader.history(entry.kind, zone_id))
+        recipe = _recipe_of(reader, dossier_id, zone)
     return render(
         request,
         "examine/zone.html",
@@ -208,6 +211,7 @@ def history(
         zone=zone,
         word=zone_words(zone),
         lines=lines,
+        recipe=recipe,
     )
 
 
@@ -236,6 +240,13 @@ def strike_zone(
     return go_on(request, f"/dossiers/{dossier_id}/views/{zone.view_id}")
 
 
+def _recipe_of(reader: Reader, dossier_id: str, zone: AnyZone) -> str:
+    """Return what a new tone was mixed from, or that none is kept; nothing for other zones."""
+    if not isinstance(zone, OnZone) or zone.on_it is not OnIt.NEW_TONE:
+        return ""
+    return recipes_of_tones(reader, dossier_id).get(zone.number, NO_RECIPE)
+
+
 def zone_of(reader: Reader, dossier_id: str, zone_id: str) -> tuple[Entry, AnyZone]:
     """Return a zone of either level."""
     for kind in ("body_zone", "on_zone"):
@@ -255,6 +266,7 @@ def _panel(
     draft_id: str = "",
     based_on: str = "",
     is_changed: bool = False,
+    recipe: str = "",
 ) -> Response:
     shown = zone or BodyZone(0, view_id, Body.UNCERTAIN, (), 5.0)
     return render(
@@ -268,6 +280,7 @@ def _panel(
         draft_id=draft_id,
         based_on=based_on,
         is_changed=is_changed,
+        recipe=recipe,
         bodies=list(Body),
         on_its=list(OnIt),
         is_body=isinstance(shown, BodyZone),
