@@ -122,3 +122,28 @@ def test_a_shaft_without_edges_or_axis_is_refused() -> None:
     bare = {key: value for key, value in SHAFT.items() if key != "edges_px"}
     with pytest.raises(InputError, match="A cylinder needs its two outline edges, or its axis"):
         catalogue.run("photo.scale", {"scale": bare})
+
+
+def test_a_tapering_shaft_by_two_diameters_measures_a_mark_on_it() -> None:
+    edges = [[[1200, 100], [1300, 2900]], [[2800, 100], [2700, 2900]]]
+    cone = {
+        **SHAFT,
+        "edges_px": edges,
+        "second_diameter_mm": {"value": {"value": 70, "expanded": 1}},
+    }
+    asked = {"scale": cone, "line_px": [[2000, 500], [2000, 2500]]}
+    found = catalogue.run("photo.length", asked)
+    # 80 mm over 1600 px at one end and 70 mm over 1400 px at the other: 20 px/mm, near and far.
+    assert found["length_mm"]["mean"] == pytest.approx(100, rel=0.02)
+    names = {one["name"] for one in found["length_mm"]["drivers"]}
+    assert {"diameter at the first clicks", "diameter at the last clicks"} <= names
+    lines = [one["name"] for one in found["working"]]
+    assert lines[:2] == ["diameter of the shaft", "diameter at its other end"]
+    assert len(catalogue.run("photo.scale", {"scale": cone})["grey_beyond_px"]) == 2
+
+
+def test_two_diameters_without_edges_are_refused() -> None:
+    bare = {key: value for key, value in SHAFT.items() if key != "edges_px"}
+    cone = {**bare, "second_diameter_mm": {"value": {"value": 70, "expanded": 1}}}
+    with pytest.raises(InputError, match="Two diameters need the two outline edges of the shaft"):
+        catalogue.run("photo.scale", {"scale": cone})

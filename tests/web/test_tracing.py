@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import html
+import json
 from typing import TYPE_CHECKING
 
 import cv2
@@ -154,3 +155,24 @@ def test_revisit_teaches_when_there_is_one_date_only(client: TestClient, dossier
     guide = html.unescape(client.get(f"/dossiers/{dossier_id}/revisit/guide").text)
     assert "Do not turn or lift the object for a photograph" in guide
     assert "Camera distance</dt><dd>not known" in guide
+
+
+def test_a_tapering_shaft_sets_the_scale_by_two_diameters(client: TestClient, at) -> None:
+    edges = [[[100, 40], [110, 200], [120, 360]], [[500, 40], [485, 200], [470, 360]]]
+    form = {
+        "way": "cone",
+        "points": json.dumps({"edges": edges}),
+        "diameter_mm": "80",
+        "second_diameter_mm": "70",
+        "camera_distance_mm": "960",
+        "camera_expanded_mm": "20",
+    }
+    assert client.post(f"{at}/scale", data=form).status_code == 303
+    page = html.unescape(client.get(at).text)
+    assert "diameter at its other end" in page
+    bowed = {
+        **form,
+        "points": json.dumps({"edges": [edges[0], [[500, 40], [560, 200], [470, 360]]]}),
+    }
+    refused = html.unescape(client.post(f"{at}/scale", data=bowed).text)
+    assert "The outline is not that of a cone" in refused

@@ -220,7 +220,8 @@ def _between(scale: Cylinder, side: int) -> Ring2D:
     from softmend.science.photo.bend import outline_share
     from softmend.science.photo.cylinder import GREY_BEYOND_DEG
 
-    radius = scale.diameter_mm.uncertain().typical / 2
+    given = [scale.diameter_mm, *([scale.second_diameter_mm] if scale.second_diameter_mm else [])]
+    radius = sum(one.uncertain().typical for one in given) / (2 * len(given))
     away = camera_distance(scale).typical * MM_PER_M + radius
     share = outline_share(GREY_BEYOND_DEG, away / radius)
     pairs = list(zip(*(scale.edges_px or ()), strict=True))

@@ -113,7 +113,8 @@ class Cylinder(Model):
 
     A shaft that bends is given by more than two points on each edge, as many on both; what is
     drawn is then measured on the straight piece that just holds it. `diameter_mm` is taken half
-    way between the first and the last points.
+    way between the first and the last points. With `second_diameter_mm` the shaft is a cone, leaning
+    or not: `diameter_mm` is then taken at the first points of both edges and the second at the last.
     """
 
     method: Literal["cylinder"]
@@ -121,6 +122,7 @@ class Cylinder(Model):
     axis_px: Axis | None = None
     front_scale: TwoClicks | None = None
     diameter_mm: Sourced
+    second_diameter_mm: Sourced | None = None
     camera_distance_mm: Sourced | None = None
     picture_width_px: Annotated[Number, Field(gt=0, le=100_000)]
     picture_height_px: Annotated[Number, Field(gt=0, le=100_000)]
@@ -151,6 +153,7 @@ def scale_working(scale: Any) -> tuple[WorkingValue, ...]:
         "width_mm": "width of the rectangle",
         "height_mm": "height of the rectangle",
         "diameter_mm": "diameter of the shaft",
+        "second_diameter_mm": "diameter at its other end",
     }
     lines = [
         worked(words, getattr(scale, name), "mm")
@@ -240,6 +243,8 @@ def _cylinder(scale: Cylinder, asked: Asked, near_px: list[list[float]] | None) 
     diameter = scale.diameter_mm.uncertain().scaled(MM)
     distance = camera_distance(scale)
     centre = [scale.picture_width_px / 2, scale.picture_height_px / 2]
+    if scale.second_diameter_mm is not None:
+        return _cone(scale, diameter, distance, centre)
     if scale.edges_px is not None:
         one, other = scale.edges_px
         left, right, width = local_edges(one, other, near_px or one)
@@ -254,3 +259,18 @@ def _cylinder(scale: Cylinder, asked: Asked, near_px: list[list[float]] | None) 
     if not isinstance(front, PlaneScale):
         raise InputError("The scale on the front line must be a flat one")
     return cylinder_from_axis(scale.axis_px, front, diameter, distance, centre, scale.click_sd_px)
+
+
+def _cone(
+    scale: Cylinder, diameter: Uncertain, distance: Uncertain, centre: list[float]
+) -> Surface:
+    from softmend.science.photo.cone import cone_from_outline
+
+    if scale.edges_px is None or scale.second_diameter_mm is None:
+        raise InputError(
+            "Two diameters need the two outline edges of the shaft",
+            remedy="Draw both edges; the diameters belong to their first and last points",
+        )
+    left, right = scale.edges_px
+    second = scale.second_diameter_mm.uncertain().scaled(MM)
+    return cone_from_outline(left, right, diameter, second, distance, centre, scale.click_sd_px)

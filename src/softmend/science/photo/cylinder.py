@@ -87,6 +87,11 @@ class CylinderView:
         return float(self.sight.seen(self.centre_px, self.sight.typical()).taper[0])
 
     @property
+    def lean_deg(self) -> float:
+        """How far the shaft's far end turns away from the camera, typical value [degrees]."""
+        return float(np.degrees(self.sight.seen(self.centre_px, self.sight.typical()).lean[0]))
+
+    @property
     def front_px_per_m(self) -> float:
         """Pixels to the metre on the front line, where the diameter was taken."""
         seen = self.sight.seen(self.centre_px, self.sight.typical())
@@ -232,23 +237,27 @@ def _unrolled(seen: Seen, points: Array) -> tuple[Array, Array, Array, Array]:
     across_px = np.einsum("nmc,nc->nm", *_matched(points, across(seen.along)))
     focal, distance = seen.focal_px[:, None], seen.distance[:, None]
     angle = np.arctan(across_px / focal)
-    theta = angle - seen.axis_angle[:, None]
-    sine_theta, cosine_theta, cosine_angle = np.sin(theta), np.cos(theta), np.cos(angle)
+    tangent = np.tan(angle - seen.axis_angle[:, None])
+    slope, level = np.sin(seen.lean)[:, None], np.cos(seen.lean)[:, None]
+    # The section stands square to the axis, so that a lean makes the ray a little less oblique.
+    theta = np.arctan(level * tangent)
     depth = distance - seen.radius[:, None]
-    # The radius depends on the station and the station on the depth; the second round settles it.
-    for _ in range(2):
-        station = along_px * depth / focal
-        radius = seen.radius[:, None] + seen.taper[:, None] * (station - seen.at[:, None])
-        share = distance * sine_theta / np.maximum(radius, 1e-9)
+    towards = seen.radius[:, None]
+    # The radius depends on the station and the station on the depth; further rounds settle it.
+    for _ in range(4):
+        station = (along_px * depth / focal - seen.at[:, None] - towards * slope) / level
+        radius = seen.radius[:, None] + seen.taper[:, None] * station
+        axis = distance + station * slope
+        share = axis * tangent * np.cos(theta) / np.maximum(radius, 1e-9)
         sine = np.clip(share, -1.0, 1.0)
-        reach = distance * cosine_theta - radius * np.sqrt(1.0 - sine**2)
-        depth = reach * cosine_angle
-    phi = np.arcsin(sine) - theta
+        phi = np.arcsin(sine) - theta
+        towards = radius * np.cos(phi)
+        depth = (axis - towards * level) * np.cos(angle) / np.cos(angle - seen.axis_angle[:, None])
     half_cone = np.arctan(seen.taper)[:, None]
     turn = phi * np.sin(half_cone)
     around = radius * phi * np.sinc(turn / np.pi)
     sag = radius * phi**2 * np.sin(half_cone) * np.sinc(turn / (2 * np.pi)) ** 2 / 2
-    return around, along_px * depth / focal / np.cos(half_cone) - sag, phi, share
+    return around, (station + seen.at[:, None]) / np.cos(half_cone) - sag, phi, share
 
 
 def _matched(points: Array, directions: Array) -> tuple[Array, Array]:

@@ -24,7 +24,8 @@ class Seen:
 
     Picture coordinates are taken from the picture's middle, along the axis and across it.
     `radius` [m] and `taper` (change of radius along the axis) hold at the station `at` [m];
-    `axis_angle` [rad] is between the optical axis and the line from camera to axis.
+    `axis_angle` [rad] is between the optical axis and the line from camera to axis; `lean` [rad]
+    is how far the axis turns away from the camera along its direction, 0 across the line of sight.
     """
 
     along: Array
@@ -34,6 +35,7 @@ class Seen:
     radius: Array
     taper: Array
     at: Array
+    lean: Array
 
 
 class Sight(Protocol):
@@ -98,7 +100,8 @@ class OutlineSight:
         tangent_depth = distance[:, None] * np.cos(half) ** 2 * np.cos(axis_angle)
         places = ends * tangent_depth / focal[:, None]
         taper = (radii[:, 2] - radii[:, 0]) / (places[:, 2] - places[:, 0])
-        return Seen(along, focal, distance, axis_angle[:, 1], radius, taper, places[:, 1])
+        return Seen(along, focal, distance, axis_angle[:, 1], radius, taper, places[:, 1],
+                    np.zeros_like(radius))  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,7 +148,8 @@ class AxisSight:
             )
         focal = np.sqrt(aimed_px**2 - offset**2)
         zero = np.zeros_like(radius)
-        return Seen(along, focal, distance, np.arctan(offset / focal), radius, zero, zero)
+        return Seen(along, focal, distance, np.arctan(offset / focal), radius, zero, zero,
+                    zero)  # fmt: skip
 
 
 def _focal_px(left: Array, right: Array, half_angle: Array) -> Array:

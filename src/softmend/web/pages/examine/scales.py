@@ -24,7 +24,7 @@ from softmend.web.numbers import maybe_number, typed_number
 router = APIRouter()
 
 Line = Annotated[str, Field(max_length=40)]
-Method = Literal["two_clicks", "markers", "rectangle", "edges", "axis"]
+Method = Literal["two_clicks", "markers", "rectangle", "edges", "cone", "axis"]
 
 _LONGEST_MM = 10_000.0
 _FARTHEST_MM = 100_000.0
@@ -45,6 +45,7 @@ class ScaleForm(BaseModel):
     sides_expanded_mm: Line = ""
     diameter_mm: Line = ""
     diameter_expanded_mm: Line = ""
+    second_diameter_mm: Line = ""
     offset_mm: Line = ""
     offset_expanded_mm: Line = ""
     camera_distance_mm: Line = ""
@@ -152,6 +153,12 @@ def _edges(bench: Bench, dossier_id: str, view_id: str, form: ScaleForm) -> dict
     return {**_shaft(bench, dossier_id, view_id, form), "edges_px": _points(form, "edges")}
 
 
+def _cone(bench: Bench, dossier_id: str, view_id: str, form: ScaleForm) -> dict[str, Any]:
+    found = _edges(bench, dossier_id, view_id, form)
+    second = form.size("second_diameter", "The diameter at the last clicks", "diameter_expanded_mm")
+    return {**found, "second_diameter_mm": second}
+
+
 def _axis(bench: Bench, dossier_id: str, view_id: str, form: ScaleForm) -> dict[str, Any]:
     with bench.store.reading() as reader:
         standing = scales_in(reader, dossier_id).get(view_id)
@@ -186,6 +193,7 @@ _INPUTS: dict[str, Callable[[Bench, str, str, ScaleForm], dict[str, Any]]] = {
     "markers": _markers,
     "rectangle": _rectangle,
     "edges": _edges,
+    "cone": _cone,
     "axis": _axis,
 }
 

@@ -71,6 +71,9 @@ document.addEventListener("click", ({ target }) => {
   const tool = target instanceof Element ? target.closest("[data-tool^=scale-]") : null;
   const way = WAYS[tool instanceof HTMLElement ? (tool.dataset.tool ?? "") : ""];
   const choice = document.querySelector(`#scale-form [name=way][value="${way}"]`);
+  // The edges are clicked for a cone as well.
+  const isCone = document.querySelector("#scale-form [name=way][value=cone]:checked") !== null;
+  if (way === "edges" && isCone) return;
   if (choice instanceof HTMLInputElement) choice.checked = true;
 });
 
