@@ -9,7 +9,15 @@ from typing import Annotated, Literal, TypeAlias
 
 from pydantic import Field
 
-from softmend.catalogue.computation import Model, Number, Sourced, WorkingValue, worked
+from softmend.catalogue.computation import (
+    Kind,
+    Model,
+    Number,
+    Sourced,
+    Words,
+    WorkingValue,
+    worked,
+)
 from softmend.errors import InputError
 from softmend.science.effort.estimate import ThreePoint
 from softmend.science.effort.rate import LoggedTask, hours_of, learned_rate
@@ -47,10 +55,16 @@ class LoggedWork(Model):
 
 
 class GuessedRate(Model):
-    """A guess of the hours for one unit: its median and its spread (sd over mean)."""
+    """A guess of the hours for one unit: its median and its spread (sd over mean).
+
+    `rests_on` says in words what it was taken from, such as a timed test.
+    """
 
     median_hours: AboveZero
     cv: Annotated[Number, Field(gt=0, le=10)] = LOW_CONFIDENCE_CV
+    rests_on: Words = ""
+    kind: Kind = "estimated"
+    origin: Words = "typed"
 
 
 class ByQuantity(Model):
@@ -84,6 +98,7 @@ class Effort:
     mean: float
     sd: float
     log: tuple[LoggedTask, ...] = ()
+    guessed_from: str = "a guess"
 
     @property
     def logged_hours(self) -> float:
@@ -94,9 +109,9 @@ class Effort:
     def rests_on(self) -> str:
         """What the hours rest on, in words."""
         if not self.log:
-            return "a guess"
+            return self.guessed_from
         tasks = "one like task" if len(self.log) == 1 else f"{len(self.log)} like tasks"
-        return f"{tasks} logged, {self.logged_hours:.0f} h, and a guess"
+        return f"{tasks} logged, {self.logged_hours:.0f} h, and {self.guessed_from}"
 
 
 def effort_of(task: TaskToDo, seed: int) -> Effort:
@@ -109,7 +124,8 @@ def effort_of(task: TaskToDo, seed: int) -> Effort:
     log = tuple(LoggedTask(one.quantity, one.took_hours) for one in given.log)
     rate = learned_rate(median, cv, log).rate
     hours = hours_of(given.quantity.uncertain(), rate, seed)
-    return Effort(hours, hours.typical, hours.mean, hours.sd, log)
+    told = given.guess.rests_on if given.guess is not None and given.guess.rests_on else "a guess"
+    return Effort(hours, hours.typical, hours.mean, hours.sd, log, told)
 
 
 def evidence(efforts: Sequence[Effort]) -> Evidence:
@@ -145,9 +161,14 @@ def effort_working(tasks: Sequence[TaskToDo]) -> tuple[WorkingValue, ...]:
             lines.append(_line(f"{task.name}: least / likely / most", points, "typed"))
             continue
         median, cv = _guess(task.name, given)
-        origin = "typed" if given.guess is not None else _origin(given.like)
         lines.append(worked(f"{task.name}: {given.unit}", given.quantity, ""))
-        lines.append(_line(f"{task.name}: guessed rate", f"{median:.2g} h each, cv {cv:g}", origin))
+        rate, origin = f"{median:.2g} h each, cv {cv:g}", _origin(given.like)
+        if given.guess is not None:
+            rate = f"{rate}; {given.guess.rests_on}" if given.guess.rests_on else rate
+            origin = given.guess.origin
+        kind = "estimated" if given.guess is None else given.guess.kind
+        name = f"{task.name}: guessed rate"
+        lines.append(WorkingValue(name=name, text=rate, kind=kind, origin=origin))
         logged = f"{len(given.log)} tasks, {sum(one.took_hours for one in given.log):g} h"
         lines.append(
             WorkingValue(name=f"{task.name}: logged", text=logged, kind="measured", origin="log")

@@ -46,6 +46,19 @@ class ThreeHours:
 
 
 @dataclass(frozen=True)
+class Pace:
+    """How much of a task's quantity one bench hour does, in its unit, and where that comes from.
+
+    `rests_on` says it in words with the mark of the number; `entry_id` is the entry that says so,
+    or empty for a pace that was typed into the plan.
+    """
+
+    quantity_each_hour: float
+    rests_on: str
+    entry_id: str = ""
+
+
+@dataclass(frozen=True)
 class WaitAfter:
     """A wait after a task in calendar days: its 5, 50 and 95 % points, and what is waited for."""
 
@@ -60,7 +73,8 @@ class PlanTask:
     """One task of a plan, in the order of the bench.
 
     `like` names the row of the table of hours whose guess and log it learns from, or is empty.
-    Without `hours` it grows with a quantity: with the typed one, or else with what is marked.
+    Without `hours` it grows with a quantity: with the typed one, or else with what is marked; at
+    `pace`, or else at the table's guess.
     `after` names the tasks whose result it needs; None is the task just before it.
     """
 
@@ -70,6 +84,7 @@ class PlanTask:
     quantity: float | None = None
     wait: WaitAfter | None = None
     after: tuple[str, ...] | None = None
+    pace: Pace | None = None
 
 
 @dataclass(frozen=True)
@@ -166,6 +181,12 @@ def _check_task(task: PlanTask, before: list[str]) -> None:
         raise InputError(
             f"The quantity of “{task.name}” is out of range",
             value=task.quantity,
+            allowed="more than 0",
+        )
+    if task.pace is not None and not 0 < task.pace.quantity_each_hour < math.inf:
+        raise InputError(
+            f"The pace of “{task.name}” is out of range",
+            value=task.pace.quantity_each_hour,
             allowed="more than 0",
         )
     if task.wait is not None:

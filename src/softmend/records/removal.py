@@ -123,7 +123,7 @@ class ByTool:
 
 @dataclass(frozen=True)
 class ByLiquid:
-    """How a liquid is used: what, in what, how long, and how it is cleared."""
+    """How a liquid is used: what, in what, how long, how it is cleared, and its pace if timed."""
 
     shares: tuple[Share, ...] = ()
     carrier: Carrier = Carrier.SWAB
@@ -136,6 +136,7 @@ class ByLiquid:
     residues: str = NOT_KNOWN
     stays_away_mm: float | None = None
     crack_blocked_with: str = NOT_KNOWN
+    cm2_per_hour: float | None = None
 
 
 @dataclass(frozen=True)

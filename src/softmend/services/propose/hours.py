@@ -30,6 +30,12 @@ from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
 from softmend.services.examine.quantities import Outcome, outcome
 from softmend.services.propose.hour_log import Logged, house_log, logged_hours
+from softmend.services.propose.removing_pace import (
+    basis_with_paces,
+    pace_guess,
+    removal_paces,
+    with_paces,
+)
 from softmend.services.propose.task_quantities import Counted, TaskRow, task_quantities, task_rows
 from softmend.services.recording import append_record, current_records
 from softmend.services.runs import stale_because
@@ -81,15 +87,16 @@ class TaskLine:
 def plan_to_begin_with(bench: Bench, reader: Reader, dossier_id: str) -> Plan:
     """Return the newest plan, or one from the table of guesses for what is marked."""
     kept = current_records(reader, dossier_id, "estimate")
+    paces = removal_paces(reader, dossier_id)
     if kept:
-        return _plan_of(kept)
+        return with_paces(_plan_of(kept), paces)
     counted = task_quantities(reader, dossier_id)
     tasks = tuple(
         planned_like(row.task)
         for row in task_rows().values()
         if row.is_job or counted[row.task].quantity
     )
-    return Plan(tasks, _house_calendar(bench, reader))
+    return with_paces(Plan(tasks, _house_calendar(bench, reader)), paces)
 
 
 def planned_like(task: str) -> PlanTask:
@@ -121,6 +128,7 @@ def reckoned(reader: Reader, dossier_id: str, plan: Plan) -> Reckoned:
     if wanted_on >= plan.calendar.start_on:
         weeks_inputs["wanted_on"] = wanted_on
     read = [one for task in plan.tasks if _grows(task) for one in counted[task.like].entry_ids]
+    read += [task.pace.entry_id for task in plan.tasks if task.pace and task.pace.entry_id]
     return Reckoned(
         plan=plan,
         hours_inputs=hours_inputs,
@@ -149,7 +157,7 @@ def record_estimate(
             number=writer.next_number(dossier_id, "estimate"),
             estimate_class=estimate_class,
             estimated_on=bench_day(bench),
-            basis=said,
+            basis=basis_with_paces(plan, said),
             plan=plan,
             hours_run=_run("effort.hours", found.hours_inputs, found.hours, read),
             weeks_run=_run("effort.finish", found.weeks_inputs, found.weeks, read),
@@ -288,11 +296,13 @@ def _effort(task: PlanTask, counted: dict[str, Counted], log: Logged) -> dict[st
         )
     if row.is_job and row.task not in log:
         return _three_points(row.least_hours, row.likely_hours, row.most_hours)
+    paced = {} if task.pace is None or row.is_job else {"guess": pace_guess(task.pace)}
     return {
         "by": "quantity",
         "quantity": _quantity(task, row, counted[row.task]),
         "unit": row.grows_with,
         "like": row.task,
+        **paced,
         "log": [
             {"quantity": quantity, "took_hours": hours} for quantity, hours in log.get(row.task, [])
         ],

@@ -31,12 +31,18 @@ from softmend.services.propose.removing_gate import (
     refuse_locked_tool,
     refuse_locked_words,
 )
+from softmend.services.propose.removing_pace import (
+    COATING,
+    fill_cm2_in_a_cm,
+    pace_of,
+    task_of,
+    way_subject,
+)
 from softmend.services.propose.spot_tests import spot_tests_in
 from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.services.recording import append_record, current_record, current_records
 from softmend.services.store import Reader
 
-COATING, FILL = "old_coating_off", "old_fills_off"
 KEEP_AWAY = (
     "Block the crack or stay {mm} away: liquid runs in and carries dirt and dissolved varnish to "
     "its tip."
@@ -96,7 +102,7 @@ def record_way(
             writer,
             author,
             dossier_id=dossier_id,
-            subject_id=_subject(found.removal_entry),
+            subject_id=way_subject(found.removal_entry),
             record=checked,
             based_on=based_on,
         )
@@ -172,9 +178,9 @@ def paces_tested(reader: Reader, dossier_id: str) -> list[tuple[SpotTest, float]
 
 def _way_of(reader: Reader, dossier_id: str, entry: Entry, removal: PlanRemoval) -> WayOf:
     way_entry_id, way = "", None
-    found = reader.latest("removal_way", _subject(entry))
+    found = reader.latest("removal_way", way_subject(entry))
     if found is not None and found.kind == "removal_way":
-        found, way = current_record(reader, dossier_id, "removal_way", _subject(entry))
+        found, way = current_record(reader, dossier_id, "removal_way", way_subject(entry))
         way_entry_id = found.id
     cracks = open_cracks(reader, dossier_id)
     return WayOf(
@@ -185,7 +191,7 @@ def _way_of(reader: Reader, dossier_id: str, entry: Entry, removal: PlanRemoval)
         owed=owed_before_removal(way),
         warnings=tuple(_warnings(reader, dossier_id, way, bool(cracks))),
         cracks=tuple(mark.number for mark in cracks),
-        hours=_hours(reader, dossier_id, way),
+        hours=_hours(reader, dossier_id, removal, way),
     )
 
 
@@ -236,26 +242,26 @@ def _check_stretch(reader: Reader, dossier_id: str, stretch: Stretch) -> None:
         )
 
 
-def _hours(reader: Reader, dossier_id: str, way: RemovalWay | None) -> str:
-    """Return what the pace of a tool means for the coating that is marked."""
-    pace = None if way is None else way.by_tool.cm2_per_hour
-    if pace is None or way is None or way.means not in (Means.TOOL, Means.WARMTH):
+def _hours(reader: Reader, dossier_id: str, removal: PlanRemoval, way: RemovalWay | None) -> str:
+    """Return what the pace of a tool or a gel means for what is marked."""
+    pace = pace_of(way)
+    if pace is None:
         return ""
-    counted = task_quantities(reader, dossier_id)[COATING]
-    if counted.quantity is None:
-        return f"Its pace of {pace:g} cm² an hour says no hours yet: {counted.text}."
+    task = task_of(reader, dossier_id, removal)
+    counted = task_quantities(reader, dossier_id)[task]
+    each = 1.0 if task == COATING else fill_cm2_in_a_cm(reader, dossier_id)
+    if counted.quantity is None or each is None:
+        why = counted.text if counted.quantity is None else "no old fill is drawn as an area"
+        return f"Its pace of {pace:g} cm² an hour says no hours yet: {why}."
     from softmend.science.digits import band_text
 
-    middle = counted.quantity / pace
+    middle = counted.quantity * each / pace
     # One test of a pace: half of it and twice it are both usual.
     low, high = (float(f"{one:.2g}") for one in (middle / 2, middle * 2))
     told = band_text(low, float(f"{middle:.2g}"), high, "h")
-    title = task_rows()[COATING].title.lower()
+    title = task_rows()[task].title.lower()
     return (
         f"At {pace:g} cm² an hour, {counted.text} of {title} take {told}: an estimate from one "
-        "pace, to a factor of two. Put it under Hours; the log corrects it."
+        "pace, to a factor of two. The next estimate of the hours begins with it; the log corrects "
+        "it."
     )
-
-
-def _subject(removal_entry: Entry) -> str:
-    return f"{removal_entry.subject_id}:way"

@@ -15,6 +15,7 @@ from softmend.records.estimate import (
     BenchCalendar,
     DaysOff,
     EstimateClass,
+    Pace,
     Plan,
     PlanTask,
     ThreeHours,
@@ -31,6 +32,7 @@ AT_ONCE, AFTER_THE_LAST = "at once", "after the task before"
 
 Cell = Annotated[str, Field(max_length=200)]
 Cells = Annotated[list[Cell], Field(max_length=MOST_ROWS)]
+Said = Annotated[list[Annotated[str, Field(max_length=500)]], Field(max_length=MOST_ROWS)]
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,10 @@ class HoursForm(BaseModel):
     like: Cells = []
     name: Cells = []
     quantity: Cells = []
+    pace: Cells = []
+    pace_was: Cells = []
+    pace_said: Said = []
+    pace_entry: Cells = []
     least_hours: Cells = []
     likely_hours: Cells = []
     most_hours: Cells = []
@@ -96,9 +102,24 @@ class HoursForm(BaseModel):
             like=self.like[key],
             hours=self._hours(key, name),
             quantity=maybe_number(self.quantity[key], f"How much of “{name}”", "", 0, 1e6),
+            pace=self._pace(key, name),
             wait=self._wait(key, name),
             after=() if self.starts[key] == AT_ONCE else None,
         )
+
+    def _pace(self, key: int, name: str) -> Pace | None:
+        """Return the pace of a task: as a removal gave it, or as the person changed it."""
+        columns = (self.pace, self.pace_was, self.pace_said, self.pace_entry)
+        if any(len(one) != len(self.like) for one in columns):
+            return None
+        text = self.pace[key].strip()
+        value = maybe_number(text, f"The pace of “{name}”", "an hour", 1e-6, 1e6)
+        if value is None:
+            return None
+        if text == self.pace_was[key] and self.pace_said[key]:
+            return Pace(value, self.pace_said[key], self.pace_entry[key])
+        unit = task_rows()[self.like[key]].unit if self.like[key] in task_rows() else ""
+        return Pace(value, f"{value:g} {unit} an hour (estimated, typed into the plan)")
 
     def _hours(self, key: int, name: str) -> ThreeHours | None:
         cells = (self.least_hours[key], self.likely_hours[key], self.most_hours[key])

@@ -74,6 +74,7 @@ class WayForm(BaseModel):
     stop_sign: Line = ""
     tool_residues: Line = ""
     pace: Line = ""
+    liquid_pace: Line = ""
     solvent: Annotated[list[Name], Field(max_length=MOST_PARTS)] = []
     percent: Annotated[list[Line], Field(max_length=MOST_PARTS)] = []
     carrier: Carrier = Carrier.SWAB
@@ -140,6 +141,9 @@ class WayForm(BaseModel):
             residues=known(self.residues),
             stays_away_mm=maybe_number(self.stays_away_mm, _("The distance"), "mm", 0, 1000),
             crack_blocked_with=known(self.crack_blocked_with),
+            cm2_per_hour=maybe_number(
+                self.liquid_pace, _("The pace"), "cm² an hour", 0.001, 10_000
+            ),
         )
 
 
