@@ -113,8 +113,8 @@ class Cylinder(Model):
 
     A shaft that bends is given by more than two points on each edge, as many on both; what is
     drawn is then measured on the straight piece that just holds it. `diameter_mm` is taken half
-    way between the first and the last points. With `second_diameter_mm` the shaft is a cone, leaning
-    or not: `diameter_mm` is then taken at the first points of both edges and the second at the last.
+    way between the first and the last points. With `second_diameter_mm` the shaft is a cone, which
+    may lean: `diameter_mm` is then taken at the first points of both edges, the second at the last.
     """
 
     method: Literal["cylinder"]

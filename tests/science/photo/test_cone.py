@@ -126,7 +126,8 @@ def test_two_equal_diameters_are_a_cylinder() -> None:
                 Uncertain.exact(0.08), Uncertain.exact(0.08), Uncertain.exact(1.0), [200, 500],
             ),
             "The outline is not that of a cone; got an edge strays by 60 px from straight; "
-            "allowed: 14 px; Set the scale on a straight piece, or as a bent shaft by one diameter.",
+            "allowed: 14 px; Set the scale on a straight piece, or as a bent shaft by one "
+            "diameter.",
         ),
         (
             lambda: cone_from_outline(
