@@ -59,7 +59,9 @@ def measured(bench: Bench) -> dict[tuple[str, str], tuple[Mark, Measured]]:
     with bench.store.reading() as reader:
         for thing, dossier_id in zip(DRAWN, ids, strict=True):
             scales = scales_in(reader, dossier_id)
-            for (_, mark), name in zip(marks_in(reader, dossier_id), DRAWN[thing], strict=True):
+            # The losses that flakes came from have their own truth (test_trays_and_seats).
+            marks = marks_in(reader, dossier_id)[: len(DRAWN[thing])]
+            for (_, mark), name in zip(marks, DRAWN[thing], strict=True):
                 found[thing, name] = mark, mark_quantities(mark, scales)[0]
     return found
 
@@ -127,7 +129,7 @@ def test_the_demo_shows_every_stage_of_its_treatment(bench: Bench) -> None:
         False, False, False, True, False, False, True,
     ]  # fmt: skip
     assert not any(one.is_late for one in log)
-    assert stands == ["bonded", "bagged", "candidate"]
+    assert stands == ["bonded", "bagged", "candidate", "numbered", "numbered"]
 
 
 def test_the_old_resin_loads_the_antler_beyond_its_band_and_the_pulp_does_not(bench: Bench) -> None:

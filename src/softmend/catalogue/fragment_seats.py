@@ -59,11 +59,15 @@ AllowanceMm = Annotated[Number, Field(ge=0.01, le=5)]
 
 
 class Outline(Model):
-    """An outline by its number, in mm, or in px of a photograph whose scale is set."""
+    """An outline by its number, in mm, or in px of a photograph whose scale is set.
+
+    `scale` is its own where it was drawn on another photograph than the rest.
+    """
 
     number: Annotated[int, Field(ge=0, le=1_000_000)] = 0
     outline_px: Ring | None = None
     outline_mm: RingMm | None = None
+    scale: ScaleOrNone = None
 
 
 class SeatsInput(Model):
@@ -175,14 +179,15 @@ def _metres(one: Outline, scale: Any, asked: Asked, name: str, field: str) -> An
         )
     if one.outline_mm is not None:
         return point_array(one.outline_mm, 3) / MM_PER_M
-    if scale is None:
+    own = one.scale or scale
+    if own is None:
         raise InputError(
             f"The outline of the {name} is in pixels and its photograph has no scale",
             allowed="a scale",
             remedy=f"Set {field}, or give the outline in mm",
         )
     points = one.outline_px or []
-    return surface_of(scale, asked, points).positions(point_array(points, 3))
+    return surface_of(own, asked, points).positions(point_array(points, 3))
 
 
 def _spreads(
@@ -196,9 +201,10 @@ def _spreads(
     """Return how surely each fit is known: by both scales, and by how truly edges are drawn."""
     from softmend.science.photo.fragment_spread import seat_spreads
 
+    loss = next((one for one in given.losses if one.outline_px), Outline())
     drawn = [
-        (given.flake_scale, given.flake.outline_px),
-        (given.scale, next((one.outline_px for one in given.losses if one.outline_px), None)),
+        (given.flake.scale or given.flake_scale, given.flake.outline_px),
+        (loss.scale or given.scale, loss.outline_px),
     ]
     known_as = [_outline_sd(scale, points, asked) for scale, points in drawn]
     relative = math.hypot(*(one[0] for one in known_as))
@@ -262,7 +268,7 @@ def _shown(
 def _overlay(given: SeatsInput, asked: Asked, flake: Any, one: Candidate) -> Traced:
     placed = one.seat.placed(flake)
     loss = next(each for each in given.losses if each.number == one.number)
-    if loss.outline_px is None or given.scale is None:
+    if loss.outline_px is None:
         return tuple((round(float(x), 3), round(float(y), 3)) for x, y in placed * MM_PER_M)
     return traced(_to_px(given, asked, loss, placed))
 
@@ -273,7 +279,7 @@ def _to_px(given: SeatsInput, asked: Asked, loss: Outline, placed: Any) -> Any:
     from softmend.science.photo.surface import point_array
 
     ring = point_array(loss.outline_px or [], 3)
-    surface = surface_of(given.scale, asked, ring.tolist())
+    surface = surface_of(loss.scale or given.scale, asked, ring.tolist())
     return local_px(ring, surface.positions(ring), placed)
 
 
@@ -289,7 +295,8 @@ def _surface(
 
     loss = next(each for each in given.losses if each.number == one.number)
     is_seen = given.tray_file and given.object_file and not one.seat.is_turned_over
-    if not (is_seen and given.flake.outline_px and loss.outline_px):
+    # The photograph of the object is the one of the common scale.
+    if not (is_seen and given.flake.outline_px and loss.outline_px and loss.scale is None):
         return None
     placed = one.seat.placed(flake)
     ring = _metres(loss, given.scale, asked, "loss", "scale")

@@ -51,7 +51,13 @@ from softmend.records.proposal import (
     PlanStep,
     Proposal,
 )
-from softmend.records.removal import LockOverride, RemovalWay, SolventItem, SolventTurnedOn
+from softmend.records.removal import (
+    CrackDistance,
+    LockOverride,
+    RemovalWay,
+    SolventItem,
+    SolventTurnedOn,
+)
 from softmend.records.scan import (
     Scan,
     ScanComparison,
@@ -62,6 +68,7 @@ from softmend.records.scan import (
     ScanStill,
     ScanVoid,
 )
+from softmend.records.seat import SeatLook, SeatSearch
 from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
 from softmend.records.showcase import Showcase
@@ -69,6 +76,7 @@ from softmend.records.spot_test import PatchGrid, SpotDecision, SpotTest
 from softmend.records.suggestion import SuggestionAnswer
 from softmend.records.survey import SampleList, Survey, SurveyGrade
 from softmend.records.tint_recipe import TintRecipe
+from softmend.records.tray import FlakeOutline, Tray
 from softmend.records.trial_card import TrialCard
 from softmend.records.view import NotExamined, Paper, Scale, View
 from softmend.records.wet_step import BeforeWet
@@ -147,6 +155,10 @@ KINDS: dict[str, Kind] = {
     "second_tracing": Kind(SecondTracing),
     "comparison_of_views": Kind(ComparisonOfViews),
     "suggestion_answer": Kind(SuggestionAnswer),
+    "tray": Kind(Tray),
+    "flake_outline": Kind(FlakeOutline),
+    "seat_search": Kind(SeatSearch),
+    "seat_look": Kind(SeatLook),
     "scan": Kind(Scan, is_numbered=True),
     "scan_length": Kind(ScanLength),
     "scan_matter": Kind(ScanMatter),
@@ -164,6 +176,7 @@ KINDS: dict[str, Kind] = {
     "lock_override": Kind(LockOverride),
     "solvent_turned_on": Kind(SolventTurnedOn),
     "solvent_item": Kind(SolventItem),
+    "crack_distance": Kind(CrackDistance),
     "removal_way": Kind(RemovalWay),
     "air_question": Kind(AirQuestion),
     "run": Kind(Run),

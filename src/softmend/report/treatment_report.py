@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from softmend.report.content import ConditionReport, ReportView, Working
+from softmend.report.fragment_shown import SeatsShown, TrayShown
 from softmend.report.removal_shown import RemovalShown
 from softmend.report.tint_shown import TintShown
 
@@ -97,3 +98,5 @@ class TreatmentReport:
     removal: RemovalShown | None = None
     tints: tuple[TintShown, ...] = ()
     workings: tuple[Working, ...] = ()
+    trays: tuple[TrayShown, ...] = ()
+    seats: tuple[SeatsShown, ...] = ()

@@ -18,6 +18,7 @@ from softmend.report.blocks import (
     Words,
 )
 from softmend.report.content import ReportView
+from softmend.report.fragment_section import seat_blocks, tray_blocks
 from softmend.report.object_sections import hazards_section
 from softmend.report.passed_section import passed_section
 from softmend.report.removal_sections import removal_sections
@@ -140,6 +141,7 @@ def _fragments(report: TreatmentReport) -> Section:
             (Cell(bag, is_strong=True), Cell(inside), Cell(why)) for bag, inside, why in report.bags
         )
         blocks.append(Table(wording.BAG_COLUMNS, (2, 4, 8), bags))
+    blocks += [*tray_blocks(report.trays), *seat_blocks(report.seats)]
     return _section("fragments", *blocks)
 
 

@@ -23,10 +23,11 @@ from softmend.report import (
 from softmend.report.content import Audience
 from softmend.report.one_page import OnePage
 from softmend.services.bench import Author, Bench
-from softmend.services.examine.printing import pictures_of, print_copy_path, report_of
+from softmend.services.examine.printing import pictures_of, report_of
 from softmend.services.examine.views import attach_paper
 from softmend.services.propose.proposal_content import proposal_report
 from softmend.services.short_job import short_job_reports
+from softmend.services.treat.seats_printed import treatment_pictures, with_seats
 from softmend.services.treat.treatment_content import treatment_report
 
 _FIRST = {"hazards": wording.SECTIONS["hazards"], "law": law_section.TITLE}
@@ -130,12 +131,8 @@ def treatment_docx(bench: Bench, dossier_id: str) -> bytes:
 
     with bench.store.reading() as reader:
         report = treatment_report(reader, dossier_id)
-    faces = {face.shown.picture for face in report.hidden if face.shown is not None}
-    pictures = {
-        sha256: print_copy_path(bench, sha256).read_bytes()
-        for sha256 in sorted(faces)
-        if bench.store.files.has(sha256)
-    }
+    report = with_seats(bench, dossier_id, report)
+    pictures = treatment_pictures(bench, dossier_id, report)
     kind = treatment_wording.TITLE
     shown = Editable(report.about, "treatment_record", kind, treatment_sections(report))
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:

@@ -18,7 +18,7 @@ from softmend.report.treatment_report import TreatmentReport
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
 from softmend.services.deposit.plain_copy import carrying_copy
-from softmend.services.examine.printing import pictures_of, print_copy_path
+from softmend.services.examine.printing import pictures_of
 from softmend.services.examine.report_content import condition_report
 from softmend.services.examine.views import describe_view, import_photograph
 from softmend.services.hand_over.closing import AFTER, ClosingState, closing_state
@@ -33,6 +33,7 @@ from softmend.services.recording import (
     current_records,
 )
 from softmend.services.store import Reader, Writer
+from softmend.services.treat.seats_printed import treatment_pictures, with_seats
 from softmend.services.treat.treatment_content import treatment_report
 from softmend.services.treat.treatment_words import action
 
@@ -181,11 +182,8 @@ def short_job_reports(
         condition = carrying_copy(reader, dossier_id, condition_report(reader, dossier_id))
         proposal = proposal_report(reader, dossier_id)
         treatment = treatment_report(reader, dossier_id)
-    pictures = pictures_of(bench, condition)
-    for face in treatment.hidden:
-        if face.shown is not None and bench.store.files.has(face.shown.picture):
-            kept = print_copy_path(bench, face.shown.picture)
-            pictures.setdefault(face.shown.picture, kept.read_bytes())
+    treatment = with_seats(bench, dossier_id, treatment)
+    pictures = treatment_pictures(bench, dossier_id, treatment) | pictures_of(bench, condition)
     return condition, proposal, treatment, pictures
 
 

@@ -180,6 +180,39 @@ def holds_any(outline_px: ArrayLike, points_px: ArrayLike) -> bool:
     return any(cv2.pointPolygonTest(ring, (x, y), True) >= near for x, y in points)
 
 
+def overlap_share(one_px: ArrayLike, other_px: ArrayLike) -> float:
+    """Return the share of two outlines' common area in all that they cover together.
+
+    Parameters
+    ----------
+    one_px, other_px : array-like, outlines, shape (m, 2) [px]
+
+    Returns
+    -------
+    float, 0 apart, 1 the same [1]
+
+    Raises
+    ------
+    InputError
+        When an outline has fewer than three points.
+
+    Source: common practice, no source.
+    Checked against: tests/science/photo/test_fragment.py.
+
+    Example
+    -------
+    >>> square = np.array([[0.0, 0], [10, 0], [10, 10], [0, 10]])
+    >>> round(overlap_share(square, square + [5, 0]), 3), overlap_share(square, square + 20)
+    (0.333, 0.0)
+    """
+    from shapely import Polygon
+
+    # An outline drawn by hand may cross itself; its parts count as they lie.
+    one, other = (Polygon(point_array(ring, 3)).buffer(0) for ring in (one_px, other_px))
+    together = float(one.union(other).area)
+    return float(one.intersection(other).area) / together if together else 0.0
+
+
 def _flakes_in(
     away: Plane, labels: NDArray[np.int32], box: Any, number: int, levels: tuple[float, float]
 ) -> list[Flake]:

@@ -34,6 +34,7 @@ from softmend.records.zone import Body, BodyZone
 from softmend.services.bench import Author, Bench
 from softmend.services.demo.explain_coating import explain_coating, explain_joins
 from softmend.services.demo.explaining import explain_cracks, stock_the_bench
+from softmend.services.demo.fragments import lay_out_fragments
 from softmend.services.demo.placing import lay_out_places
 from softmend.services.demo.removing import swab_the_varnish
 from softmend.services.demo.revisiting import ask_to_compare
@@ -85,6 +86,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
             lay_out_treatment(bench, author, dossier_id, told["treatment"], views)
             tint_the_fill(bench, author, dossier_id, views)
             explain_joins(bench, author, dossier_id, told.get("explained", {}))
+            lay_out_fragments(days_ago(bench, 1), author, dossier_id)
     lay_out_places(bench, author, ids)
     swab_the_varnish(bench, Author(author.person_id, "treatment"), ids)
     return ids

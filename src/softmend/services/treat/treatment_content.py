@@ -27,7 +27,6 @@ from softmend.services.bench import Bench
 from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
-from softmend.services.examine.printing import print_copy_path
 from softmend.services.examine.quantities import scale_statement, scales_in
 from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
@@ -58,6 +57,7 @@ from softmend.services.treat.day_log import (
 )
 from softmend.services.treat.fragments import Ledger, incidents_of, ledger_of
 from softmend.services.treat.labels import made_of
+from softmend.services.treat.seats_printed import trays_printed, treatment_pictures, with_seats
 from softmend.services.treat.treatment_words import fragment_mass, fragments_named
 
 _TREATMENT = ("action", "batch", "fragment", "bag", "assembly", "incident")
@@ -115,6 +115,7 @@ def treatment_report(reader: Reader, dossier_id: str) -> TreatmentReport:
         unsorted=sum(not one.action.is_sorted for one in log),
         removal=removal_shown(reader, dossier_id),
         tints=tints_shown(reader, dossier_id),
+        trays=trays_printed(reader, dossier_id),
         workings=workings_of_work(
             reader,
             dossier_id,
@@ -131,12 +132,8 @@ def print_treatment(bench: Bench, dossier_id: str) -> bytes:
     with bench.store.reading() as reader:
         report = treatment_report(reader, dossier_id)
         report = replace(report, about=carrying_copy(reader, dossier_id, report.about))
-    hashes = {face.shown.picture for face in report.hidden if face.shown is not None}
-    pictures = {
-        sha256: print_copy_path(bench, sha256).read_bytes()
-        for sha256 in sorted(hashes)
-        if bench.store.files.has(sha256)
-    }
+    report = with_seats(bench, dossier_id, report)
+    pictures = treatment_pictures(bench, dossier_id, report)
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return treatment_record_pdf(report, pictures, fonts)
 
@@ -146,7 +143,8 @@ def treatment_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
     from softmend.report.treatment_pdf import treatment_text
 
     with bench.store.reading() as reader:
-        return treatment_text(treatment_report(reader, dossier_id))
+        report = treatment_report(reader, dossier_id)
+    return treatment_text(with_seats(bench, dossier_id, report))
 
 
 def places_of(reader: Reader, dossier_id: str) -> dict[str, str]:

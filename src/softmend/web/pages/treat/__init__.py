@@ -3,11 +3,22 @@
 
 from __future__ import annotations
 
-from softmend.web.pages.treat import batches, fragments, joins, log, look_up, record
+from softmend.web.pages.treat import (
+    batches,
+    fragments,
+    joins,
+    log,
+    look_up,
+    record,
+    seats,
+    trays,
+)
 
 PAGES = (
     log,
     batches,
+    trays,
+    seats,
     fragments,
     joins,
     record,
