@@ -79,11 +79,11 @@ def case_bands_svg(
         )  # fmt: skip
         inside.append(
             text(f"{limit:g} ± {sensor:g}", x(limit), _TOP - 13, _SMALL, fill=WARM,
-                 font_weight="650", text_anchor="middle")
+                 font_weight="600", text_anchor="middle")
         )  # fmt: skip
     y = _TOP
     for one in plans:
-        inside.append(text(one.title, 0, y + 16, _SIZE, fill=INK, font_weight="650"))
+        inside.append(text(one.title, 0, y + 16, _SIZE, fill=INK, font_weight="600"))
         y += _TITLE
         for row in one.rows:
             inside.append(_row(row, y, x))
@@ -120,7 +120,7 @@ def _row(row: Through, y: float, x: Place) -> str:
         element("rect", x=left, y=y + 4, width=max(right - left, 1.5), height=_BAR, fill=_PALE,
                 stroke=ACCENT, stroke_width=1.4),
         text(f"{row.least[1]:.0f}–{row.most[1]:.0f}", WIDTH, y + 14, _SMALL, fill=INK,
-             font_weight="650", text_anchor="end"),
+             font_weight="600", text_anchor="end"),
     ]  # fmt: skip
     return group(inside)
 

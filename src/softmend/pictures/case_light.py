@@ -43,7 +43,7 @@ def case_light_svg(bars: Sequence[LightBar]) -> str:
 
         used = one.fallen + one.planned
         inside += [
-            text(one.rule, 0, y + 13, _SIZE, fill=INK, font_weight="650"),
+            text(one.rule, 0, y + 13, _SIZE, fill=INK, font_weight="600"),
             element("rect", x=_LEFT, y=y, width=x(one.budget) - _LEFT, height=_BAR, fill=WHITE,
                     stroke=GREY, stroke_width=1.2),
             element("rect", x=_LEFT, y=y, width=x(one.fallen) - _LEFT, height=_BAR,

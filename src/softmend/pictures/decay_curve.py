@@ -50,7 +50,7 @@ def decay_svg(
         )  # fmt: skip
         inside.append(
             text(f"background {background:.0f}", WIDTH - _RIGHT, y(background) - 5, _SMALL,
-                 fill=WARM, font_weight="650", text_anchor="end")
+                 fill=WARM, font_weight="600", text_anchor="end")
         )  # fmt: skip
     inside += [
         element("circle", cx=x(hour), cy=y(value), r=_DOT, fill=ACCENT)

@@ -14,7 +14,7 @@ from softmend.errors import InputError
 from softmend.pictures.svg import ACCENT, GREY, INK, WARM, WHITE, document, element, group, text
 
 WIDTH, HEIGHT = 720.0, 216.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 12.0, 22.0, 34.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 40.0, 108.0, 22.0, 34.0
 _SMALL, _WEIGHT = 11.5, "500"
 _LINE, _EDGE = "#d8d2c5", "#f3ddcf"
 
@@ -116,8 +116,7 @@ def _edge_line(one: Edge, right: float, y: Place) -> str:
         [
             element("line", x1=_LEFT, y1=at, x2=right, y2=at, stroke=WARM, stroke_width=1.6,
                     stroke_dasharray="7 4"),
-            text(one.words, right - 4, at - 5, _SMALL, fill=WARM, font_weight="650",
-                 text_anchor="end", stroke=WHITE, stroke_width=3.0, paint_order="stroke"),
+            text(one.words, right + 6, at + 4, _SMALL, fill=WARM, font_weight="600"),
         ]
     )  # fmt: skip
 

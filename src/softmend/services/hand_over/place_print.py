@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from softmend.pictures.year_strip import HEIGHT, WIDTH, StripDay, year_strip_svg, year_strip_words
@@ -88,8 +88,16 @@ def _climate(run: PlaceRun) -> dict[str, Any]:
         "checks": list(CHECKS),
         "triggers": list(_triggers(said)),
         "gel": list(_gel(said["gel"])),
-        "cautions": [line for line in said["warnings"] if any(words in line for words in FEWEST)],
+        "cautions": list(_cautions(said["warnings"])),
     }
+
+
+def _cautions(warnings: Sequence[str]) -> Iterator[str]:
+    """Yield the first warning of each kind that a care sheet cannot do without."""
+    for words in FEWEST:
+        found = next((line for line in warnings if words in line), "")
+        if found:
+            yield found
 
 
 def _triggers(said: Mapping[str, Any]) -> Iterator[str]:
@@ -142,8 +150,8 @@ def _coat(run: PlaceRun) -> dict[str, Any]:
         "coat_basis": [
             f"Of a room that swings ± {run.inputs['swing_percent']:g} %RH"
             + (f", {said['swing_from']}" if "swing_from" in said else "")
-            + f"; the film is {run.inputs['film_name']}, taken as perfect and all round. In "
-            "brackets: slow to fast objects in tight to leaky cases.",
+            + f"; the film: {run.inputs['film_name']}, all round; a real one is thin, cracked and "
+            "one-sided. In brackets: slow to fast objects in tight to leaky cases.",
             *said.get("assumed", ()),
         ],
     }
