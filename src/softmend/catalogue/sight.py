@@ -91,6 +91,7 @@ class WindowAnswer(Answer):
 def sight_verdict(given: VerdictInput, asked: Asked) -> VerdictAnswer:
     """Return whether a fill is unseen far away and found near."""
     from softmend.science.tint.difference import colour_difference_ciede2000
+    from softmend.science.tint.window import hatch_for
 
     looking, fill, words, texture = made_ready(given, asked, given.fill)
     far = _seen(looking, fill, looking.far, looking.noise_far, texture.get("far"))
@@ -105,7 +106,7 @@ def sight_verdict(given: VerdictInput, asked: Asked) -> VerdictAnswer:
         far=far,
         near=near,
         text=_verdict_text(far, near, unseen=unseen, found=found),
-        cues=() if unseen and found else _cues(looking, far.grain, near.grain),
+        cues=() if unseen and found else _cues(hatch_for(looking), far.grain, near.grain),
         warnings=words,
         working=working_of(given),
     )
@@ -113,7 +114,7 @@ def sight_verdict(given: VerdictInput, asked: Asked) -> VerdictAnswer:
 
 def sight_window(given: WindowInput, asked: Asked) -> WindowAnswer:
     """Return the differences from the surround that are unseen far away and found near."""
-    from softmend.science.tint.window import allowed_window
+    from softmend.science.tint.window import allowed_window, hatch_for
 
     looking, _, words, texture = made_ready(given, asked, None)
     rows = []
@@ -134,10 +135,11 @@ def sight_window(given: WindowInput, asked: Asked) -> WindowAnswer:
     some = [one for one in rows if _width(one) >= HITTABLE]
     far, near = _missing_grain(looking, texture)
     missed = far is not None and far >= 1
+    hatch = hatch_for(looking) if missed or not some else None
     return WindowAnswer(
         windows=tuple(rows),
-        text=_windows_text(given, looking, some) + _grain_sentence(given, far, near),
-        cues=() if some and not missed else _cues(looking, far, near),
+        text=_windows_text(given, hatch, some) + _grain_sentence(given, far, near),
+        cues=() if some and not missed else _cues(hatch, far, near),
         warnings=words,
         working=working_of(given),
     )
@@ -192,11 +194,10 @@ def _grain_sentence(given: WindowInput, far: float | None, near: float | None) -
     return ""
 
 
-def _cues(looking: Looking, far: float | None = None, near: float | None = None) -> tuple[Cue, ...]:
+def _cues(
+    found: Hatch | None, far: float | None = None, near: float | None = None
+) -> tuple[Cue, ...]:
     """Return what tells a fill from the object where a flat colour cannot do both."""
-    from softmend.science.tint.window import hatch_for
-
-    found = hatch_for(looking)
     hatch = [] if found is None else [Cue(name="hatch", text=_hatch_text(found))]
     grain = Cue(name="grain", text=_grain_cue(far, near))
     does = far is not None and near is not None and far < 1 and near >= _found()
@@ -280,14 +281,11 @@ def _window_text(
     )
 
 
-def _windows_text(given: WindowInput, looking: Looking, some: list[DirectionWindow]) -> str:
+def _windows_text(given: WindowInput, found: Hatch | None, some: list[DirectionWindow]) -> str:
     size = f"{given.width_mm:g} mm"
     if some:
         widest = max(some, key=_width)
         return f"On this {size} fill the most room is {widest.text}."
-    from softmend.science.tint.window import hatch_for
-
-    found = hatch_for(looking)
     hatch = (
         "use another cue" if found is None
         else f"match the mean and hatch at {found.period / M_PER_MM:.1f} mm"

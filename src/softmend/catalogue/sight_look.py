@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
@@ -134,11 +135,17 @@ def working_of(given: SightInput) -> tuple[WorkingValue, ...]:
 
 def _gains(given: SightInput, distance_mm: float) -> Array | None:
     """Return what is left of a fill of its own outline from a distance; None for a bar."""
-    from softmend.science.tint.seen_picture import outline_gains
-
     if given.outline_mm is None:
         return None
-    outline = [[x * M_PER_MM, y * M_PER_MM] for x, y in given.outline_mm]
+    return _gains_of(tuple((x, y) for x, y in given.outline_mm), distance_mm)
+
+
+@lru_cache(maxsize=64)
+def _gains_of(outline_mm: tuple[tuple[float, float], ...], distance_mm: float) -> Array:
+    # Verdict and window ask for the same outline; it is blurred once.
+    from softmend.science.tint.seen_picture import outline_gains
+
+    outline = [[x * M_PER_MM, y * M_PER_MM] for x, y in outline_mm]
     return outline_gains(outline, distance_mm * M_PER_MM)
 
 

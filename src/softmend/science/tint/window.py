@@ -35,7 +35,7 @@ DIRECTIONS: Mapping[str, tuple[float, float, float]] = {
     "yellower": (0.0, 0.0, 1.0),
     "bluer": (0.0, 0.0, -1.0),
 }
-FURTHEST_STEP, STEPS = 40.0, 4001
+FURTHEST_STEP, STEPS = 40.0, 801
 PERIODS_MM = (3.0, 2.5, 2.0, 1.5, 1.2, 1.0, 0.8, 0.6, 0.5, 0.4, 0.3)
 HATCH_STEPS = (2.0, 3.0, 4.0)
 LINES_WANTED, LINES_LEAST = 7, 3

@@ -114,20 +114,23 @@ def _points(ring: tuple[Position, ...]) -> list[list[float]]:
 @lru_cache(maxsize=64)
 def _tried(path: str, payload: str) -> Outcome | str:
     # A kept picture never changes, and a slider asks for the same surround again and again.
-    from pathlib import Path
-
-    from softmend.intake.canonical import read_canonical
-
-    asked = json.loads(payload)
-    pixels = read_canonical(Path(path))
     try:
-        part, moved = _cut(pixels, asked)
+        part, moved = _cut(path, json.loads(payload))
         return catalogue.run(SURROUND, moved, files={"photograph_file": part})
     except InputError as refused:
         return refused.sentence()
 
 
-def _cut(pixels: Any, asked: dict[str, Any]) -> tuple[Any, dict[str, Any]]:
+@lru_cache(maxsize=8)
+def _pixels(path: str, left: int, top: int, right: int, foot: int) -> Any:
+    from pathlib import Path
+
+    from softmend.intake.canonical import read_canonical
+
+    return read_canonical(Path(path))[top:foot, left:right].copy()
+
+
+def _cut(path: str, asked: dict[str, Any]) -> tuple[Any, dict[str, Any]]:
     """Return the part of a picture that is looked at, with the outlines moved into it.
 
     Answers do not hang on it: the computation looks no further itself.
@@ -145,7 +148,7 @@ def _cut(pixels: Any, asked: dict[str, Any]) -> tuple[Any, dict[str, Any]]:
         if max(x for x, _ in ring) > 0 and min(x for x, _ in ring) < right - left
         and max(y for _, y in ring) > 0 and min(y for _, y in ring) < foot - top
     ]  # fmt: skip
-    return pixels[top:foot, left:right], {
+    return _pixels(path, left, top, right, foot), {
         **asked,
         "fill_px": moved([asked["fill_px"]])[0],
         "original_px": moved(asked["original_px"]),
