@@ -19,7 +19,7 @@ from softmend.services.people import come_to_the_bench
 from softmend.services.places.account import account_of
 from softmend.services.places.house import cases_in, places_in
 from softmend.services.places.plans import BUFFERED
-from tools.demo.climate import PLACES, air_of, written
+from tools.demo.climate import CASE_NAME, PLACES, air_of, case_written, written
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +39,19 @@ def test_the_committed_record_is_what_the_script_draws(place) -> None:
     committed = (files("softmend") / "demo" / place.name).read_text("utf-8")
     assert committed == written(place)
     assert committed.startswith("Invented record")
+
+
+def test_the_cases_record_is_what_the_script_draws_and_stands_beside_the_computed_one(
+    shown,
+) -> None:
+    committed = (files("softmend") / "demo" / CASE_NAME).read_text("utf-8")
+    assert committed == case_written()
+    assert committed.startswith("Invented record")
+    bench, ids = shown
+    with bench.store.reading() as reader:
+        beside = place_page(bench, reader, ids[0], is_quick=True).beside
+    assert beside.found.moments > 100
+    assert abs(beside.found.gap) < 5
 
 
 def test_gallery_and_store_are_said_invented_and_only_the_long_record_has_a_band(shown) -> None:

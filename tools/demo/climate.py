@@ -1,4 +1,4 @@
-"""Write the demo's two logger files: an invented gallery and an invented store, hour by hour.
+"""Write the demo's logger files: an invented gallery, a store, and a case that lags its gallery.
 
 Nobody read these: they are drawn from a season, a day, weather and a few events with a fixed seed,
 so that the same script writes the same bytes. What a person should notice is put in by hand: a
@@ -24,6 +24,8 @@ HANDLED = 3
 GAP = (400, 431)
 SPIKE = 2650
 WEATHER_DAYS = 3.0
+CASE_NAME = "case-logger.txt"
+CASE_FROM_DAY, CASE_DAYS, CASE_LAG_DAYS, CASE_SEED = 200, 150, 24.0, 20243
 
 
 @dataclass(frozen=True)
@@ -98,8 +100,36 @@ def written(place: Air) -> str:
     return "\n".join(lines) + "\n"
 
 
+def case_air() -> tuple[Array, Array]:
+    """Return humidity and temperature in the gallery's case: its air, late and evened out."""
+    rng = np.random.default_rng(CASE_SEED)
+    rh, degc = air_of(PLACES[0])
+    keep = np.exp(-1 / (24 * CASE_LAG_DAYS))
+    inside = np.empty(rh.size)
+    at = float(rh[: 24 * 30].mean())
+    for hour in range(rh.size):
+        at = keep * at + (1 - keep) * rh[hour]
+        inside[hour] = at
+    part = slice(24 * CASE_FROM_DAY, 24 * (CASE_FROM_DAY + CASE_DAYS))
+    found = inside[part] + rng.normal(0, 0.15, 24 * CASE_DAYS)
+    return found, degc[part] + 0.6
+
+
+def case_written() -> str:
+    """Return the case's file, from a logger of another make: commas, decimal points."""
+    rh, degc = case_air()
+    first = START + timedelta(days=CASE_FROM_DAY)
+    lines = ["Invented record: nobody read it, no case is real", "Time (UTC+01:00),Temp °C,RH %"]
+    lines += [
+        f"{first + timedelta(hours=hour):%Y-%m-%d %H:%M},{degc[hour]:.1f},{rh[hour]:.1f}"
+        for hour in range(rh.size)
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def main(folder: Path) -> None:
-    """Write both files."""
+    """Write the files."""
+    (folder / CASE_NAME).write_text(case_written(), "utf-8", newline="\n")
     for place in PLACES:
         (folder / place.name).write_text(written(place), "utf-8", newline="\n")
         print(folder / place.name)

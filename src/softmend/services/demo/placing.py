@@ -11,7 +11,7 @@ from importlib.resources import as_file, files
 from typing import Any
 
 from softmend.records.light import LightPlan, PastLight
-from softmend.records.logger_file import LoggerFile
+from softmend.records.logger_file import Beside, LoggerFile
 from softmend.records.payload import from_plain
 from softmend.records.place import ObjectInAir, ObjectPlace, Place
 from softmend.records.showcase import Showcase
@@ -31,6 +31,7 @@ def lay_out_places(bench: Bench, author: Author, dossier_ids: Sequence[str]) -> 
     places = {one["key"]: _place(bench, author, one) for one in told["place"]}
     case = {**told["case"]["record"], "place_id": places[told["case"]["place"]]}
     showcase_id = record_case(bench, author, from_plain(Showcase, case)).subject_id
+    _hang(bench, author, case["place_id"], told["case"]["hung"], showcase_id)
     for one in told["stands"]:
         _stand(bench, author, dossier_ids[one["dossier"]], one, places, showcase_id)
 
@@ -38,6 +39,12 @@ def lay_out_places(bench: Bench, author: Author, dossier_ids: Sequence[str]) -> 
 def _place(bench: Bench, author: Author, told: Told) -> str:
     named = {name: told[name] for name in ("name", "kind", "zone", "note")}
     place_id = record_place(bench, author, from_plain(Place, named)).subject_id
+    _hang(bench, author, place_id, told)
+    return place_id
+
+
+def _hang(bench: Bench, author: Author, place_id: str, told: Told, showcase_id: str = "") -> None:
+    """Bring in a logger's file and confirm how it reads, in the room or in a case."""
     with (
         as_file(files("softmend") / "demo" / told["file"]) as source,
         bench.store.files.working_folder() as folder,
@@ -61,13 +68,14 @@ def _place(bench: Bench, author: Author, told: Told) -> str:
         reading_count=0,
         step_hours=0.0,
         coverage_percent=0.0,
+        beside=Beside.CASE if showcase_id else Beside.ROOM,
+        showcase_id=showcase_id,
         **{
             name: told[name]
             for name in ("sensor_percent", "rh_offset_percent", "calibrated_on", "calibrated_how")
         },
     )
     confirm(bench, author, blank, {"zone": told["clock"]})
-    return place_id
 
 
 def _stand(
