@@ -159,6 +159,16 @@ MORE: dict[str, bytes] = {
         "Zeit;T;RF;CO2 ppm\n",
         lambda t, a, b: f"{t:%d.%m.%Y %H:%M};{comma(a)};{comma(b)};1\u00a0234",
     ),
+    "Swedish, packed day, dotted time": file_of(
+        "Datum;Kl;Temp;RF\n", lambda t, a, b: f"{t:%Y%m%d};{t:%H.%M};{comma(a)};{comma(b)}"
+    ),
+    "a blank for thousands, deviations beside": file_of(
+        "Time;CO2 (ppm);Temp;Temp sd;RH;RH std\n",
+        lambda t, a, b: f"{t:%Y-%m-%d %H:%M};1 234;{a:.1f};0.1;{b:.1f};0.4",
+    ),
+    "time last, humidity first": file_of(
+        "RH;T;Date;Time\n", lambda t, a, b: f"{comma(b)};{comma(a)};{t:%d.%m.%Y};{t:%H:%M}"
+    ),
     "Windows line ends, Turkish": file_of(
         "Tarih;Sıcaklık (°C);Nem (%)\r\n",
         lambda t, a, b: f"{t:%d.%m.%Y %H:%M};{comma(a)};{comma(b)}\r",

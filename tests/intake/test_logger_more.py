@@ -4,6 +4,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import io
+import zipfile
 
 import numpy as np
 import pytest
@@ -23,6 +25,28 @@ def read(data: bytes | str, **stated: str):
 def day_of(row: str, header: str = "Time,T,RH\n") -> str:
     """Return a day of hours; {h} is the hour, {d} its last figure."""
     return header + "".join(row.format(h=h, d=h[-1]) + "\n" for h in HOURS)
+
+
+def book(*sheets: list[list[str]]) -> bytes:
+    """Return a workbook of plain words, sheet by sheet."""
+    main = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for at, rows in enumerate(sheets, 1):
+            lines = "".join(
+                "<row>"
+                + "".join(
+                    f'<c r="{"ABCD"[i]}{n}" t="inlineStr"><is><t>{cell}</t></is></c>'
+                    for i, cell in enumerate(row)
+                )
+                + "</row>"
+                for n, row in enumerate(rows, 1)
+            )
+            archive.writestr(
+                f"xl/worksheets/sheet{at}.xml",
+                f"<worksheet {main}><sheetData>{lines}</sheetData></worksheet>",
+            )
+    return packed.getvalue()
 
 
 @pytest.mark.parametrize("name", MORE)
@@ -58,6 +82,10 @@ REFUSED = {
     ),
     "dates without the hour": (
         "Date;T;RH\n" + "".join(f"2024-03-{d};20.1;45\n" for d in (15, 16) for _ in HOURS),
+        "Many rows stand on one date",
+    ),
+    "packed dates without the hour": (
+        "Date;Shift;T;RH\n" + "".join(f"202403{d};a;20.1;45\n" for d in (15, 16) for _ in HOURS),
         "Many rows stand on one date",
     ),
     "twelve hours without AM": (
@@ -162,6 +190,16 @@ def test_loggers_side_by_side_keep_their_names(header: str) -> None:
 def test_an_hour_of_its_own_joins_its_date(header: str) -> None:
     times = read(day_of("2024-03-15;{h};20.1;45.{d}", header)).series[0].times_s
     assert np.all(np.diff(times) == 3600)
+
+
+def test_readings_of_a_later_sheet_are_found_and_further_ones_are_said() -> None:
+    facts = [["Serial", "1"], ["Made by", "a logger"]]
+    rows = [["Time", "T", "RH"]] + [[f"2024-03-15 {h}:00", "20", "50"] for h in HOURS]
+    record = read(book(facts, rows))
+    assert record.encoding == "office workbook, sheet 2"
+    assert record.row_count == 24
+    both = read(book(rows, rows))
+    assert "sheet 2 holds readings too and was not read" in " ".join(both.unsure)
 
 
 def test_packed_days_and_times_are_joined() -> None:

@@ -23,7 +23,7 @@ from softmend.intake.logger_stamps import Order
 from softmend.intake.logger_table import FileTable, cells_to_table, table_of
 from softmend.intake.logger_text import text_of
 from softmend.intake.logger_values import Values, read_values
-from softmend.intake.logger_workbook import is_workbook, workbook_rows
+from softmend.intake.logger_workbook import is_workbook, workbook_sheets
 from softmend.intake.logger_zone import check_zone
 
 SHOWN_ROWS = 8
@@ -122,9 +122,7 @@ class LoggerFile:
 
     def _table(self, told: Stated) -> tuple[FileTable, str]:
         if is_workbook(self.data):
-            cells = [tuple(c.strip() for c in row) for row in workbook_rows(self.data)]
-            rows = [(i, " | ".join(row), row) for i, row in enumerate(cells, 1)]
-            return cells_to_table(rows, "workbook"), "office workbook, first sheet"
+            return _sheet_table(self.data)
         text = text_of(self.data)
         return table_of(text.lines, told.delimiter or None), text.encoding
 
@@ -154,7 +152,7 @@ class LoggerFile:
             temperature_unit=values.temperature_unit,
             before_header=table.before[:40],
             first_rows=tuple(line.cells for line in table.lines[:SHOWN_ROWS]),
-            unsure=values.unsure,
+            unsure=(*_other_sheets(encoding), *values.unsure),
             notes=(*clock.notes, *values.notes),
             set_aside=tuple(sorted(aside, key=lambda one: one.line_number)[:SHOWN_ASIDE]),
             set_aside_count=len(aside),
@@ -180,6 +178,31 @@ def open_logger(path: Path) -> LoggerFile:
     if not path.is_file():
         raise InputError("This is not a file", value=path.name, remedy="Choose a logger's file")
     return LoggerFile(path.read_bytes())
+
+
+def _other_sheets(encoding: str) -> tuple[str, ...]:
+    _book, _, more = encoding.partition("; ")
+    return (f"Of the workbook, {more}: save it as a file of its own.",) if more else ()
+
+
+def _sheet_table(data: bytes) -> tuple[FileTable, str]:
+    """Return the table of the first sheet that holds readings, and which sheet that was."""
+    refused: InputError | None = None
+    found: list[tuple[int, FileTable]] = []
+    for at, sheet in enumerate(workbook_sheets(data), 1):
+        cells = [tuple(c.strip() for c in row) for row in sheet]
+        try:
+            rows = [(i, " | ".join(row), row) for i, row in enumerate(cells, 1)]
+            found.append((at, cells_to_table(rows, "workbook")))
+        except InputError as none_here:
+            refused = refused or none_here
+    if not found:
+        raise refused or InputError("The workbook is empty", remedy="Export it again")
+    at, table = found[0]
+    told = "first sheet" if at == 1 else f"sheet {at}"
+    others = ", ".join(str(other) for other, _table in found[1:])
+    more = f"; sheet {others} holds readings too and was not read" if others else ""
+    return table, f"office workbook, {told}{more}"
 
 
 def _repeats(cells: Sequence[str], table: FileTable) -> bool:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from softmend.errors import InputError
 from softmend.intake.logger_columns import TIME_NAME
-from softmend.intake.logger_doubts import refuse_half_clocks
+from softmend.intake.logger_doubts import refuse_crowded_days, refuse_half_clocks
 from softmend.intake.logger_stamps import (
     NOT_STATED,
     Order,
@@ -294,6 +294,7 @@ def _packed(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> 
                 days = int(days_from_civil(year, month, day)[0])
                 seconds[i] = days * _DAY_S + found[3] if days > -(10**8) else np.nan
                 offset[i] = 0 if cell.endswith("Z") else NOT_STATED
+        refuse_crowded_days(seconds, digits)
         labels = tuple(cell[:skipped] for cell in cells) if skipped else ()
         told = "packed figures, year first" + (", behind a logger's number" if skipped else "")
         return Clock(

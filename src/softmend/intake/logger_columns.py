@@ -46,7 +46,8 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
             r"ros[ée]e|roc[ií]o|rugiada|kastepiste|dauwpunt|daggpunkt|wet.?bulb|"
             r"feuchtkugel|vpd|enthalp|abs\w*\.? ?(hum|feuch)|absol|абс|mixing|g/m|g/kg|mm ?hg|hpa|"
             r"press|druck|batt|volt|signal|rssi|status|alarm|limit|set.?point|coupler|host|"
-            r"end of file|stopped|logged|event|\bmin\b|\bmax\b|minimum|maximum|^w$|heat index",
+            r"\bsd\b|std|st\.? ?dev|deviation|end of file|stopped|logged|event|"
+            r"\bmin\b|\bmax\b|minimum|maximum|^w$|heat index",
         ),
         (Meaning.CO2, r"co2|co₂|carbon|kohlen|ppm"),
         (Meaning.LIGHT, r"\blux|\blx\b|illumin|beleucht|[ée]clairement|^light"),
@@ -67,7 +68,7 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
 TIME_NAME = re.compile(
     r"date|time|zeit|datum|uhr|horodat|fecha|hora|heure|hour|stund|uur|timme|aika|päiv|tid\b|tijd|"
     r"data\b|ora\b|stamp|utc|gmt|unix|epoch|дата|время|日時|時刻|日期|时间|idő|tarih|czas|čas\b|"
-    r"godz|ημερ|ώρα|kell|klo\b|^t_utc|serial day|^dt$|^id$",
+    r"godz|ημερ|ώρα|kell|klo?\b|^t_utc|serial day|^dt$|^id$",
     re.IGNORECASE,
 )
 LOGGER_NAME = re.compile(

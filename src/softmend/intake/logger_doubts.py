@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from softmend.intake.logger_table import FileTable, Line
 
 Array = NDArray[np.float64]
-_HOUR, _MANY = 3600.0, 3
+_HOUR, _MANY, _DAY_FIGURES = 3600.0, 3, 8
 _ODD_DEGC, _ODD_PERCENT = (-5.0, 45.0), 100.5
 
 
@@ -32,12 +32,7 @@ def refuse_half_clocks(stamps: Stamps, seconds: Array, *, has_clock: bool) -> No
         return
     doubled = known.size / np.unique(known).size
     if not has_clock and doubled >= _MANY:
-        raise InputError(
-            "Many rows stand on one date, and no column of the time of day was recognised",
-            value=f"{doubled:.0f} rows a date",
-            allowed="a column of times such as 21:30, or of hours named so",
-            remedy="Export the file again with the time beside the date",
-        )
+        raise _without_time(doubled)
     hours = np.floor(stamps.seconds[np.isfinite(seconds)] / _HOUR)
     if has_clock and doubled > 1.8 and hours.min() >= 1 and hours.max() == 12:
         raise InputError(
@@ -46,6 +41,16 @@ def refuse_half_clocks(stamps: Stamps, seconds: Array, *, has_clock: bool) -> No
             allowed="a clock of 24 hours, or AM and PM beside it",
             remedy="Export the file again with 24 hours",
         )
+
+
+def refuse_crowded_days(seconds: Array, cells: Sequence[str]) -> None:
+    """Refuse days of eight figures that many rows share: their time of day was not recognised."""
+    known = seconds[np.isfinite(seconds)]
+    if known.size < 2 * _MANY or not all(len(cell) == _DAY_FIGURES for cell in cells):
+        return
+    doubled = known.size / np.unique(known).size
+    if doubled >= _MANY:
+        raise _without_time(doubled)
 
 
 def refuse_tables_of_days(lines: Sequence[tuple[str, ...]]) -> None:
@@ -165,6 +170,15 @@ def _is_figure(cell: str) -> bool:
 
 def _is_header_of(table: FileTable, cells: Sequence[str]) -> bool:
     return any(tuple(cells) == one.cells for one in table.header_lines)
+
+
+def _without_time(doubled: float) -> InputError:
+    return InputError(
+        "Many rows stand on one date, and no column of the time of day was recognised",
+        value=f"{doubled:.0f} rows a date",
+        allowed="a column of times such as 21:30, or of hours named so",
+        remedy="Export the file again with the time beside the date",
+    )
 
 
 def _sideways(what: str, shown: str) -> InputError:

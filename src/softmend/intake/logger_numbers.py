@@ -15,6 +15,7 @@ MISSING = {
 }  # fmt: skip
 SENTINELS = {-999.0, -999.9, -9999.0, -9999.9, -99.9, -99.99, 999.9, 9999.0, 9999.9, 99999.0,
              -32768.0, 32767.0, 6999.0, 7999.0, -999.99, 999.99}  # fmt: skip
+_THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
 _NUMBER = re.compile(
     r"([+\-\u2212]?(?:\d[\d.,'\u00a0\u202f]*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,;:/\-][^\d]{0,11}"
     r"|[^\d\s.,;:/\-][^\d]{0,6}[23])?"
@@ -23,7 +24,7 @@ _NUMBER = re.compile(
 
 def split_unit(cell: str) -> tuple[str, str] | None:
     """Return the digits and the unit of a cell such as `36.50 %`, or None for what is no number."""
-    found = _NUMBER.fullmatch(cell.strip())
+    found = _NUMBER.fullmatch(_THOUSANDS.sub("", cell.strip()))
     return (found[1], (found[2] or "").strip()) if found else None
 
 

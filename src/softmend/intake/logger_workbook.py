@@ -1,4 +1,4 @@
-"""The first sheet of an .xlsx workbook as rows of text, dates written year first."""
+"""The sheets of an .xlsx workbook as rows of text, dates written year first."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 from softmend.errors import InputError, LimitError
 
 MOST_UNPACKED = 300_000_000
+MOST_SHEETS = 40
 _NS = {"m": "http://schemas.openxmlformats.org/spreadsheetml/2006/main"}
 _DATE_FORMATS = {*range(14, 23), *range(45, 48)}
 _DAY_ZERO = dt.datetime(1899, 12, 30)
@@ -24,8 +25,8 @@ def is_workbook(data: bytes) -> bool:
     return data.startswith(b"PK\x03\x04")
 
 
-def workbook_rows(data: bytes) -> list[list[str]]:
-    """Return the cells of the first sheet as text; InputError for any other archive."""
+def workbook_sheets(data: bytes) -> list[list[list[str]]]:
+    """Return the cells of each sheet as text; InputError for any other archive."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if sum(one.file_size for one in archive.infolist()) > MOST_UNPACKED:
@@ -40,12 +41,14 @@ def workbook_rows(data: bytes) -> list[list[str]]:
                 )
             shared = _shared(_tree(archive, "xl/sharedStrings.xml", names))
             dates = _date_styles(_tree(archive, "xl/styles.xml", names))
-            sheet = _tree(archive, sheets[0], names)
+            trees = [_tree(archive, name, names) for name in sheets[:MOST_SHEETS]]
     except (zipfile.BadZipFile, ElementTree.ParseError, KeyError, RuntimeError, OSError) as fault:
         raise InputError("The workbook cannot be read", remedy=_SAVE) from fault
-    if sheet is None:
-        return []
-    return [_row(row, shared, dates) for row in sheet.iterfind(".//m:sheetData/m:row", _NS)]
+    return [
+        [_row(row, shared, dates) for row in one.iterfind(".//m:sheetData/m:row", _NS)]
+        for one in trees
+        if one is not None
+    ]
 
 
 def _number(name: str) -> int:
