@@ -97,6 +97,47 @@ def glb(change: dict | None = None, body: bytes | None = None) -> bytes:
     )  # fmt: skip
 
 
+def ply_mixed() -> bytes:
+    """Return the box as text with a flag before the corner list, and lists and lines beside it."""
+    head = ["ply", "format ascii 1.0", f"element vertex {len(CORNERS)}", "property double x",
+            "property double y", "property double z", "property uchar red",
+            f"element face {len(FACES)}", "property uchar flag",
+            "property list uchar int vertex_indices", "property list uchar float texcoord",
+            "element edge 1", "property int vertex1", "property int vertex2",
+            "end_header"]  # fmt: skip
+    points = [f"{x:g} {y:g} {z:g} 7" for x, y, z in CORNERS]
+    faces = [f"1 3 {a} {b} {c} 2 0 1" for a, b, c in FACES]
+    return "\n".join([*head, *points, *faces, "0 1"]).encode() + b"\n"
+
+
+def sparse_glb() -> bytes:
+    """Return the box as a GLB whose first two corners stand in a list of changes."""
+    wrong = CORNERS.copy()
+    wrong[:2] += 500
+    where = np.arange(2, dtype="<u2").tobytes()
+    parts = [wrong.astype("<f4").tobytes(), FACES.astype("<u4").tobytes(), where,
+             CORNERS[:2].astype("<f4").tobytes()]  # fmt: skip
+    starts = np.cumsum([0, *(len(part) for part in parts)]).tolist()
+    return glb(
+        {
+            "bufferViews": [{"buffer": 0, "byteOffset": at, "byteLength": len(part)}
+                            for at, part in zip(starts[:-1], parts, strict=True)],
+            "accessors": [{"bufferView": 0, "componentType": 5126, "count": 8, "type": "VEC3",
+                           "sparse": {"count": 2, "values": {"bufferView": 3},
+                                      "indices": {"bufferView": 2, "componentType": 5123}}},
+                          {"bufferView": 1, "componentType": 5125, "count": 36, "type": "SCALAR"}],
+            "nodes": [{"mesh": 0}],
+        },
+        b"".join(parts),
+    )  # fmt: skip
+
+
+# A second use of the mesh stands outside the scene that is shown; the first is mirrored.
+MIRRORED = {"nodes": [{"mesh": 0, "scale": [-1, 1, 1], "translation": [10, 0, 0]},
+                      {"mesh": 0, "translation": [900, 0, 0]}],
+            "scenes": [{"nodes": [0]}]}  # fmt: skip
+
+
 def draco_glb() -> bytes:
     """Return the box as a Draco-packed GLB."""
     import DracoPy
@@ -162,6 +203,9 @@ REFUSED: dict[str, tuple[bytes, str]] = {
     "packed.glb": (glb({"extensionsRequired": ["EXT_meshopt_compression"]}), "packed in a way"),
     "broken_draco.glb": (
         draco_glb().replace(b"DRACO", b"DRAC0"), "the scan cannot be read"),
+    "changes.glb": (
+        sparse_glb().replace(b'"sparse": {"count": 2', b'"sparse": {"count": 9'),
+        "changes to a list in the GLB file are longer than their bytes"),
     "index.stl.obj": (obj("f 1 2 99"), "names a corner that is not there"),
     "fan.obj": (obj("f " + " ".join(["1"] * 100)), "too many corners"),
     "zero.obj": (obj("f 0 1 2"), "names corner 0"),
@@ -172,6 +216,7 @@ REFUSED: dict[str, tuple[bytes, str]] = {
 WHOLE: dict[str, bytes] = {
     "box.stl": stl(), "text.stl": stl_text(), "box.ply": ply(), "big.ply": ply("binary_big_endian"),
     "text.ply": ply("ascii"), "box.obj": obj(), "box.glb": glb(), "draco.glb": draco_glb(),
+    "mixed.ply": ply_mixed(), "sparse.glb": sparse_glb(), "mirrored.glb": glb(MIRRORED),
 }  # fmt: skip
 
 

@@ -15,6 +15,7 @@ import pytest
 
 from softmend.errors import InputError, LimitError, NotFoundError
 from softmend.intake.scan import read_scan
+from softmend.intake.scan_glb_read import _triangles
 from softmend.intake.scan_limits import ScanLimits
 from tests.intake.scan_files import CORNERS, FACES, REFUSED, WHOLE, stl, written
 
@@ -33,6 +34,19 @@ def test_a_whole_scan_is_read_as_its_file_has_it(tmp_path: Path, name: str) -> N
     assert len(scan.faces) == len(FACES)
     assert box.min(axis=(0, 1)) == pytest.approx([x[0], 0, 0], abs=near)
     assert box.max(axis=(0, 1)) == pytest.approx([x[1], 20, 30], abs=near)
+
+
+def test_a_mirrored_part_keeps_its_faces_outward(tmp_path: Path) -> None:
+    (path,) = written(tmp_path, {"mirrored.glb": WHOLE["mirrored.glb"]})
+    scan = read_scan(path)
+    a, b, c = np.moveaxis(scan.points[scan.faces], 1, 0)
+    assert np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6 == pytest.approx(10 * 20 * 30)
+
+
+def test_strips_and_fans_are_triangles() -> None:
+    corners = np.arange(5)
+    assert _triangles(corners, 5).tolist() == [[0, 1, 2], [3, 2, 1], [2, 3, 4]]
+    assert _triangles(corners, 6).tolist() == [[0, 1, 2], [0, 2, 3], [0, 3, 4]]
 
 
 @pytest.fixture(scope="module")

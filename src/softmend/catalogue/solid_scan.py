@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from softmend.science.solid.mesh import Mesh
 
 MM_PER_M = 1e3
+MICROMETRE = 1e-6
 UNITS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0, "inch": 0.0254}
 UNIT_SHARE = 0.03
 """How far a measured length may differ from the scan's for a named unit to be believed."""
@@ -110,8 +112,9 @@ class Scanned:
 
 
 def in_file(place: Any, factor: float) -> At:
-    """Return a place [m] in the file's own coordinates, to six figures."""
-    x, y, z = (round(float(f"{float(one) / factor:.6g}"), 9) + 0.0 for one in place)
+    """Return a place [m] in the file's own coordinates, to a thousandth of a millimetre."""
+    digits = min(max(math.ceil(math.log10(factor / MICROMETRE)), 0), 9)
+    x, y, z = (round(float(one) / factor, digits) + 0.0 for one in place)
     return x, y, z
 
 

@@ -17,6 +17,7 @@ _JSON, _BINARY = 0x4E4F534A, 0x004E4942
 _MOST_JSON = 20_000_000
 _COMPONENT = {5120: 1, 5121: 1, 5122: 2, 5123: 2, 5125: 4, 5126: 4}
 _WIDTH = {"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4, "MAT2": 4, "MAT3": 9, "MAT4": 16}
+_TRIANGLES, _RIBBONS = 4, (5, 6)
 _DRACO = "KHR_draco_mesh_compression"
 _READ = {_DRACO, "KHR_mesh_quantization", "KHR_texture_transform"}
 
@@ -128,16 +129,15 @@ def _check_accessor(
 ) -> None:  # fmt: skip
     count = int(one["count"])
     each = _COMPONENT[one["componentType"]] * _WIDTH[one["type"]]
-    if "sparse" in one:
-        raise InputError(
-            "the GLB file stores its points as changes to others, which is not read",
-            value=f"accessor {number}", allowed="plain points and faces", remedy=EXPORT,
-        )  # fmt: skip
     if count < 0 or count > 3 * limits.points:
         limits.check_counts(max(count, 0), 0)
         raise damaged("a count in the GLB file is out of range", value=count)
     if is_compressed:
         return
+    if "sparse" in one:
+        _check_sparse(one, number, tree, count, each)
+        if "bufferView" not in one:
+            return
     if "bufferView" not in one:
         raise damaged(
             "a list in the GLB file has no bytes behind it",
@@ -153,6 +153,33 @@ def _check_accessor(
         )
 
 
+def _check_sparse(
+    one: Mapping[str, Any], number: int, tree: Mapping[str, Any], count: int, each: int
+) -> None:
+    """Refuse changes to a list that are more than the list, or that lie outside their bytes."""
+    sparse = one["sparse"]
+    changed = int(sparse["count"])
+    sizes = (_COMPONENT[sparse["indices"]["componentType"]], each)
+    for part, size in zip((sparse["indices"], sparse["values"]), sizes, strict=True):
+        start = int(part.get("byteOffset", 0))
+        room = int(tree["bufferViews"][int(part["bufferView"])]["byteLength"])
+        if not 0 <= changed <= count or start < 0 or start + size * changed > room:
+            raise damaged(
+                "changes to a list in the GLB file are longer than their bytes",
+                value=f"{changed} in accessor {number}",
+            )
+
+
+def scene_nodes(tree: Mapping[str, Any]) -> list[int]:
+    """Return the nodes at the top of the scene that is shown; without one, all that are free."""
+    nodes = tree.get("nodes", [])
+    scenes = tree.get("scenes", [])
+    if scenes:
+        return [int(node) for node in scenes[int(tree.get("scene", 0))].get("nodes", [])]
+    below = {int(child) for node in nodes for child in node.get("children", [])}
+    return [number for number in range(len(nodes)) if number not in below]
+
+
 def _counts(tree: Mapping[str, Any], limits: ScanLimits) -> tuple[int, int]:
     """Return points and faces of the scene, every use of a mesh counted; the nodes are a tree."""
     nodes = tree.get("nodes", [])
@@ -165,9 +192,10 @@ def _counts(tree: Mapping[str, Any], limits: ScanLimits) -> tuple[int, int]:
         for child in node.get("children", []):
             parents[int(child)] += 1
     free = [number for number, count in enumerate(parents) if count == 0]
-    if any(count > 1 for count in parents) or _reached(nodes, free) < len(nodes):
+    if any(count > 1 for count in parents) or len(_reached(nodes, free)) < len(nodes):
         raise damaged("the nodes of the GLB file run in a circle", value=f"{len(nodes)} nodes")
-    uses = [int(node["mesh"]) for node in nodes if "mesh" in node]
+    shown = _reached(nodes, scene_nodes(tree))
+    uses = [int(nodes[number]["mesh"]) for number in shown if "mesh" in nodes[number]]
     points = faces = 0
     for mesh in uses:
         for primitive in tree["meshes"][mesh]["primitives"]:
@@ -175,13 +203,17 @@ def _counts(tree: Mapping[str, Any], limits: ScanLimits) -> tuple[int, int]:
             points += int(position["count"])
             listed = primitive.get("indices")
             corners = position if listed is None else tree["accessors"][int(listed)]
-            faces += int(corners["count"]) // 3 if primitive.get("mode", 4) == 4 else 0
+            mode, listed_count = primitive.get("mode", 4), int(corners["count"])
+            faces += listed_count // 3 if mode == _TRIANGLES else 0
+            faces += max(listed_count - 2, 0) if mode in _RIBBONS else 0
     return points, faces
 
 
-def _reached(nodes: list[Any], start: list[int]) -> int:
-    waiting, count = list(start), 0
-    while waiting:
-        count += 1
-        waiting += [int(child) for child in nodes[waiting.pop()].get("children", [])]
-    return count
+def _reached(nodes: list[Any], start: list[int]) -> list[int]:
+    """Return the nodes that hang below some nodes, these among them."""
+    waiting = list(start)
+    found: list[int] = []
+    while waiting and len(found) <= len(nodes):
+        found.append(waiting.pop())
+        waiting += [int(child) for child in nodes[found[-1]].get("children", [])]
+    return found

@@ -141,15 +141,23 @@ def _from_text(body: bytes, elements: tuple[Element, ...]) -> tuple[Points, Face
             words = [line.split() for line in own]
             points = np.array([[row[k] for k in places] for row in words]).astype(np.float64)
         elif one.name == "face":
-            rows = []
-            for line in own:
-                words_of = line.split()
-                count = int(words_of[0])
-                _check_corners(count)
-                rows.append(np.array(words_of[1 : 1 + count]).astype(np.int64))
-                if len(rows[-1]) != count:
-                    raise damaged(
-                        "a face of the PLY file is cut short", value=line[:40].decode("latin-1")
-                    )
-            faces = _fans(rows)
+            faces = _fans(_rows_of_text(own, one))
     return points, faces
+
+
+def _rows_of_text(lines: list[bytes], one: Element) -> list[NDArray[Any]]:
+    """Return the corner lists of faces in text, grouped by length."""
+    lists = [k for k, kind in enumerate(one.kinds) if kind.is_list]
+    which = next((k for k in lists if one.properties[k].startswith("vert")), lists[0])
+    grouped: dict[int, list[list[bytes]]] = {}
+    for line in lines:
+        words, at = line.split(), 0
+        for kind in one.kinds[:which]:
+            at += 1 + int(words[at]) if kind.is_list else 1
+        count = int(words[at]) if at < len(words) else -1
+        _check_corners(count)
+        corners = words[at + 1 : at + 1 + count]
+        if len(corners) != count:
+            raise damaged("a face of the PLY file is cut short", value=line[:40].decode("latin-1"))
+        grouped.setdefault(count, []).append(corners)
+    return [np.array(same).astype(np.int64) for count, same in grouped.items() if count]

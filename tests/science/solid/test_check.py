@@ -128,3 +128,31 @@ def test_a_sheet_encloses_nothing() -> None:
     flat = sheet.part(sheet.centres[:, 2] < 0.00009)
     found = solid_volume(checked_shape(flat.points, flat.faces), 40_000)
     assert found.verdict is Verdict.NONE
+
+
+def test_a_soup_whose_corners_differ_by_rounding_is_welded() -> None:
+    body = bone(60, 24)
+    shaken = body.corners + np.random.default_rng(0).normal(0, 1e-8, body.corners.shape)
+    shape = checked_shape(shaken.reshape(-1, 3), np.arange(3 * len(body.faces)).reshape(-1, 3))
+    assert shape.states == (State.INTACT,)
+    assert shape.is_closed
+
+
+def test_a_scan_in_map_coordinates_has_its_volume_and_its_places() -> None:
+    body = bone(60, 24)
+    far = np.array([512_345.0, 4_412_345.0, 120.0])
+    shape = checked_shape(body.points + far, body.faces)
+    found = solid_volume(shape)
+    assert found.verdict is Verdict.AGREES
+    assert found.typical == pytest.approx(
+        solid_volume(checked_shape(body.points, body.faces)).typical
+    )
+    away, _, on = shape.mesh.nearest_points(body.points[700:702] + far)
+    assert away == pytest.approx(np.zeros(2), abs=1e-6)
+    assert on == pytest.approx(body.points[700:702] + far, abs=1e-6)
+
+
+def test_a_missing_side_is_told_as_at_least() -> None:
+    body = bone(60, 24)
+    part = body.part(body.centres[:, 0] > -0.0125)
+    assert solid_volume(checked_shape(part.points, part.faces)).verdict is Verdict.AT_LEAST

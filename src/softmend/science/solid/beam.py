@@ -8,12 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from softmend.errors import InputError
+from softmend.science.solid.closing import closed_over
 from softmend.science.solid.mesh import Mesh
 from softmend.science.solid.section import Section, plane_section
 from softmend.science.uncertain import Array
 
 SLENDER, GENTLE = 5.0, 6.0
 """Least length in diameters, and least radius of bend in radii, of what is called a beam."""
+OPEN_SHARE = 0.08
+"""Share of the surface that flat fans may stand for before sections are not believed."""
 STATIONS = 60
 SLICED_FACES = 120_000
 
@@ -94,7 +97,7 @@ def beam_of(mesh: Mesh, stations: int = STATIONS) -> Beam:
         raise InputError(
             "The number of slices is out of range", value=stations, allowed="12 to 400"
         )
-    sliced = _lighter(mesh)
+    sliced = _lighter(closed_over(mesh))
     points, along, beyond = _evenly(_followed(sliced), sliced, stations)
     sections: list[Section] = []
     kept = []
@@ -122,10 +125,16 @@ def beam_of(mesh: Mesh, stations: int = STATIONS) -> Beam:
     found = Beam(at, length, points, along, bend, tuple(sections), weights / weights.sum(), ())
     from dataclasses import replace
 
-    return replace(found, reasons=_doubts(found, float(weights.sum())))
+    return replace(found, reasons=_doubts(found, _open_share(mesh)))
 
 
-def _doubts(beam: Beam, sliced_volume: float) -> tuple[str, ...]:
+def _open_share(mesh: Mesh) -> float:
+    """Return the area of flat fans over the open rims, as a share of what was scanned."""
+    added = closed_over(mesh).area - mesh.area
+    return max(added, 0.0) / max(mesh.area, 1e-300)
+
+
+def _doubts(beam: Beam, open_share: float) -> tuple[str, ...]:
     found = []
     wide = 2 * float(np.quantile(beam.radii, 0.9))
     if beam.length < SLENDER * wide:
@@ -139,6 +148,11 @@ def _doubts(beam: Beam, sliced_volume: float) -> tuple[str, ...]:
     if ratio < GENTLE:
         found.append(
             f"it bends with {ratio:.1f} of its own radii, and a beam with {GENTLE:g} or more"
+        )
+    if open_share > OPEN_SHARE:
+        found.append(
+            f"{100 * open_share:.0f} % of its surface was not scanned, and sections across so much "
+            "are not its own"
         )
     parted = sum(not section.is_closed for section in beam.sections)
     if parted > 0.02 * len(beam.sections):

@@ -219,7 +219,7 @@ def _volumes(mesh: Mesh, pieces: Faces) -> Array:
     """Return the signed volume of each piece, its rims closed by flat fans [m3]."""
     count = int(pieces.max()) + 1
     middle = mesh.points.mean(axis=0)
-    a, b, c = np.moveaxis(mesh.corners - middle, 1, 0)
+    a, b, c = (mesh.points[corner] - middle for corner in mesh.faces.T)
     total = np.bincount(pieces, np.einsum("ij,ij->i", a, np.cross(b, c)) / 6, count)
     half = mesh.edges.count[mesh.edges.of_half] == 1
     if half.any():
@@ -253,7 +253,8 @@ def _shells(came: Mesh, mended: Mesh) -> tuple[Faces, tuple[Shell, ...]]:
     pieces = mended.pieces
     count = int(pieces.max()) + 1
     areas = np.bincount(pieces, mended.areas, count)
-    volumes, as_came = _volumes(mended, pieces), _volumes(came, pieces)
+    volumes = _volumes(mended, pieces)
+    as_came = volumes if came is mended else _volumes(came, pieces)
     faces = np.bincount(pieces, minlength=count)
     numbers = {Role.MAIN: 0, Role.PIECE: 1, Role.HOLLOW: 2}
     main = mended.part(pieces == 0) if count > 1 else mended
@@ -344,18 +345,22 @@ def _greatest(points: Array) -> float:
     """Return the greatest distance between two of some points, to 0.1 % [same length]."""
     if len(points) <= FEW:
         return float(np.linalg.norm(points[:, None] - points[None], axis=-1).max())
-    n = 300
+    n = 100
     turn = np.pi * (1 + 5**0.5) * np.arange(n)
     up = 1 - (np.arange(n) + 0.5) / n
     flat = np.sqrt(1 - up**2)
     ways = np.stack([flat * np.cos(turn), flat * np.sin(turn), up], axis=1)
     away = np.asarray(points - points.mean(axis=0))
     extremes: set[int] = set()
-    for way in ways:
-        heights = away @ way
-        extremes |= {int(heights.argmax()), int(heights.argmin())}
+    for some in np.array_split(ways, 10):
+        heights = some @ away.T
+        extremes |= {*heights.argmax(axis=1).tolist(), *heights.argmin(axis=1).tolist()}
     outer = away[sorted(extremes)]
     far = np.linalg.norm(outer[:, None] - outer[None], axis=-1)
     # Directions see each end to a few degrees only: from the best ends look for the farthest point.
-    best = outer[np.argsort(-far.max(axis=1))[:24]]
-    return float(max(np.sqrt(((away - end) ** 2).sum(axis=1).max()) for end in best))
+    best = outer[np.argsort(-far.max(axis=1))[:12]]
+    found = 0.0
+    for end in best:
+        there = away[((away - end) ** 2).sum(axis=1).argmax()]
+        found = max(found, float(((away - there) ** 2).sum(axis=1).max()))
+    return float(np.sqrt(found))

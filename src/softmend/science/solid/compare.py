@@ -107,8 +107,8 @@ def registration(
     rng = np.random.default_rng(0)
     moving = _samples(later, FINE, rng)
     few = moving[:: FINE // COARSE]
-    start = _from_picks(picks) if picks is not None else _coarse(target.thinned(), few)
-    rotation, shift = _fine(target, few, start, 40)
+    start = _from_picks(picks) if picks is not None else _coarse(target.thinned(), few[::2])
+    rotation, shift = _fine(target, few, start, 20)
     expected = noise * 0.6745 * np.sqrt(2) + 0.25 * target.sag
     if _median(target, few, rotation, shift) < HOPELESS_NOISES * expected:
         rotation, shift = _fine(target, moving, (rotation, shift), 40)

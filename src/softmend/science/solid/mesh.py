@@ -57,7 +57,7 @@ class Mesh:
     @cached_property
     def area_vectors(self) -> Array:
         """The normal of every face, as long as the face's area [m2]."""
-        a, b, c = np.moveaxis(self.corners, 1, 0)
+        a, b, c = (self.points[corner] for corner in self.faces.T)
         return np.cross(b - a, c - a) / 2
 
     @cached_property
@@ -78,7 +78,8 @@ class Mesh:
     @cached_property
     def centres(self) -> Array:
         """The middle of every face [m]."""
-        return np.asarray(self.corners.mean(axis=1))
+        a, b, c = (self.points[corner] for corner in self.faces.T)
+        return np.asarray((a + b + c) / 3)
 
     @cached_property
     def middle(self) -> Array:
@@ -134,12 +135,16 @@ class Mesh:
         return np.stack([order[:-1][same] // 3, order[1:][same] // 3], axis=1)
 
     def part(self, kept: Flags | Faces) -> Mesh:
-        """Return the mesh of some faces, with only the corners that they use."""
+        """Return the mesh of some faces, with only the corners that they use; all is itself."""
+        if kept.dtype == np.bool_ and kept.all():
+            return self
         used, faces = np.unique(self.faces[kept], return_inverse=True)
         return Mesh(self.points[used], faces.reshape(-1, 3).astype(np.int64))
 
     def turned_over(self, turned: Flags) -> Mesh:
-        """Return the mesh with some faces running the other way."""
+        """Return the mesh with some faces running the other way; with none, itself."""
+        if not turned.any():
+            return self
         return Mesh(self.points, np.where(turned[:, None], self.faces[:, ::-1], self.faces))
 
     def moved(self, rotation: Array, shift: Array) -> Mesh:
@@ -152,17 +157,25 @@ class Mesh:
 
     def nearest_points(self, places: Array) -> tuple[Array, Faces, Array]:
         """Return the distance [m], the face and the point [m] nearest to each place."""
+        # Squares of coordinates far from the origin would leave no digits for the distance.
+        origin = self.points.mean(axis=0)
         found: Any = _igl().point_mesh_squared_distance(
-            np.ascontiguousarray(places, dtype=np.float64), self.points, self.faces
-        )
+            np.ascontiguousarray(places - origin, dtype=np.float64),
+            self.points - origin, self.faces,
+        )  # fmt: skip
         squared, face, point = found
-        return np.sqrt(np.maximum(np.atleast_1d(squared), 0.0)), np.atleast_1d(face), point
+        return (
+            np.sqrt(np.maximum(np.atleast_1d(squared), 0.0)), np.atleast_1d(face), point + origin
+        )  # fmt: skip
 
     def winding(self, places: Array) -> Array:
         """Return how often the surface winds round each place: 1 inside, 0 outside [1]."""
+        # The library works in single precision inside: far from its origin it loses the surface.
+        origin = self.points.mean(axis=0)
         found: Any = _igl().fast_winding_number(
-            self.points, self.faces, np.ascontiguousarray(places, dtype=np.float64)
-        )
+            self.points - origin, self.faces,
+            np.ascontiguousarray(places - origin, dtype=np.float64),
+        )  # fmt: skip
         return np.asarray(found, dtype=np.float64).reshape(-1)
 
 
@@ -248,7 +261,7 @@ def tidied(points: ArrayLike, faces: ArrayLike) -> Tidied:
     flat |= Mesh(kept, merged).areas <= (step * 1e-3) ** 2
     merged = merged[~flat]
     single = _first_of_each(merged, len(kept))
-    mesh = Mesh(kept, merged).part(single)
+    mesh = _with_seams_closed(Mesh(kept, merged).part(single), step)
     if len(mesh.faces) < 4:
         raise InputError(
             "The scan has too few faces to be a solid",
@@ -257,6 +270,27 @@ def tidied(points: ArrayLike, faces: ArrayLike) -> Tidied:
             remedy="export the whole scan again",
         )
     return Tidied(mesh, len(places) - len(kept), int(flat.sum()), int((~single).sum()))
+
+
+def _with_seams_closed(mesh: Mesh, step: float) -> Mesh:
+    """Return the mesh with corners of open rims joined that rounding kept in two cells."""
+    from scipy.spatial import cKDTree
+
+    open_corners = np.unique(mesh.rim)
+    if not len(open_corners):
+        return mesh
+    pairs = cKDTree(mesh.points[open_corners]).query_pairs(step, output_type="ndarray")
+    if not len(pairs):
+        return mesh
+    groups = joined(len(open_corners), pairs)
+    first = np.full(int(groups.max()) + 1, len(mesh.points))
+    np.minimum.at(first, groups, open_corners)
+    of_point = np.arange(len(mesh.points))
+    of_point[open_corners] = first[groups]
+    faces = of_point[mesh.faces]
+    a, b, c = faces.T
+    faces = faces[(a != b) & (b != c) & (c != a)]
+    return Mesh(mesh.points, faces).part(_first_of_each(faces, len(mesh.points)))
 
 
 def _check(places: Array, named: Faces) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
+from softmend.science.solid.closing import closed_over
 from softmend.science.solid.mesh import Mesh
 from softmend.science.solid.volume import smoothed
 from softmend.science.uncertain import Array
@@ -76,6 +77,7 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
         raise InputError(
             "A crack needs two picks or more", value=len(places), allowed=f"2 to {MOST_PICKS}"
         )
+    mesh = closed_over(_unbranched(mesh))
     far, _, on = mesh.nearest_points(places)
     chord = _run(on)
     if float(far.max()) > max(0.05 * mesh.size, 4 * mesh.mean_edge):
@@ -95,6 +97,15 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
         _run(path), _run(eased), chord, _run(places), chord / (len(places) - 1), mesh.mean_edge,
         noise, float(far.max()), path, bool(mesh.mean_edge < EDGES_PER_NOISE * noise),
     )  # fmt: skip
+
+
+def _unbranched(mesh: Mesh) -> Mesh:
+    """Return the mesh without the faces round edges in which more than two meet."""
+    many = mesh.edges.count > 2
+    if not many.any():
+        return mesh
+    touched = many[mesh.edges.of_half].reshape(-1, 3)
+    return mesh.part(np.asarray(~(touched[:, 0] | touched[:, 1] | touched[:, 2])))
 
 
 def _run(path: Array) -> float:

@@ -26,6 +26,7 @@ class Verdict(StrEnum):
 
     AGREES = "two independent volumes agree"
     INCOMPLETE = "scan incomplete: a range"
+    AT_LEAST = "part was not scanned: at least this much"
     NONE = "no volume"
 
 
@@ -70,7 +71,8 @@ def solid_volume(shape: Shape, grid_points: int = GRID_POINTS) -> Volume:
 
     Returns
     -------
-    Volume [m3]; within 1 % the capped volume, within 5 % a range, else no volume
+    Volume [m3]; within 1 % the capped volume, within 5 % a range, else no volume; where a side or
+    an end was not scanned, it is that of the scanned part: at least
 
     Raises
     ------
@@ -113,6 +115,9 @@ def solid_volume(shape: Shape, grid_points: int = GRID_POINTS) -> Volume:
     likely = [one for one in doubles if abs(one - capped) < INCOMPLETE * abs(capped)]
     low, high = min(low, *likely, low), max(high, *likely, high)
     typical = capped if verdict is Verdict.AGREES else (low + high) / 2
+    if verdict is not Verdict.NONE and {State.SIDE_MISSING, State.END_MISSING} & {*shape.states}:
+        # Both methods close the opening straight across, so they agree on what neither can know.
+        verdict = Verdict.AT_LEAST
     return Volume(
         verdict, capped, counted, difference, low, typical, high, centre,
         float(np.linalg.norm(centre - counted_centre)), step, reasons,
@@ -130,7 +135,8 @@ def _doubts(shape: Shape) -> tuple[str, ...]:
     if unclear:
         found.append(
             f"{len(unclear)} closed shell(s) lie inside or across the object, and the scan does "
-            "not say whether they are hollows"
+            "not say whether they are hollows: turn their faces inward in the scanner's program if "
+            "they are, or leave them out"
         )
     gap = sum(rim.cap_area for rim in shape.rims) / max(shape.mesh.area, 1e-300)
     if gap > ONE_SIDED:
@@ -182,10 +188,10 @@ def capped_volume(mesh: Mesh) -> tuple[float, Array]:
     (1.0, [0.5, 0.5, 0.5])
     """
     origin = mesh.middle
-    corners = mesh.corners - origin
+    a, b, c = (mesh.points[corner] - origin for corner in mesh.faces.T)
     if len(mesh.rim):
-        corners = np.concatenate([corners, _caps(mesh) - origin])
-    a, b, c = np.moveaxis(corners, 1, 0)
+        caps = np.moveaxis(_caps(mesh) - origin, 1, 0)
+        a, b, c = (np.concatenate(both) for both in zip((a, b, c), caps, strict=True))
     parts = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
     volume = float(parts.sum())
     if volume == 0:
