@@ -62,7 +62,10 @@ def test_paints_and_trial_by_eye(
 ) -> None:
     watched = new_page(DESK, touch=True)
     page = watched.page
-    for name, address in (("paints", "/paints"), ("a paint", "/paints/of?name=yellow+earth")):
+    for name, address in (
+        ("paints", "/paints"), ("a paint", "/paints/of?name=yellow+earth"),
+        ("own eyes", "/paints/eyes"),
+    ):  # fmt: skip
         watched.go(f"{served.url}{address}")
         watched.is_clean(name)
     page.set_viewport_size(DESK)
@@ -80,6 +83,31 @@ def test_paints_and_trial_by_eye(
     page.wait_for_selector("text=Mark 1 · SZ1 · by eye")
     watched.rest()
     watched.is_clean("tint by eye")
+
+
+def test_eyes_are_tested_by_the_arrow_keys_and_kept_for_their_person(
+    served: Served, told: dict[str, str], new_page: Callable[..., Watched]
+) -> None:
+    watched = new_page(DESK, touch=True)
+    page = watched.page
+    watched.go(f"{served.url}/paints/eyes")
+    page.get_by_role("button", name="Begin").click()
+    page.wait_for_selector("text=1 of 12.")
+    watched.rest()
+    watched.is_clean("two fields")
+    page.get_by_role("button", name="Left").click()
+    for place in range(2, 13):
+        page.wait_for_selector(f"text={place} of 12.")
+        watched.rest()
+        page.keyboard.press("ArrowRight" if place % 2 else "ArrowLeft")
+    page.wait_for_selector("text=What your eyes noticed")
+    watched.rest()
+    watched.is_clean("what eyes noticed")
+    page.get_by_role("button", name="Record it as mine").click()
+    page.wait_for_selector("text=draws this person's eye")
+    watched.go(f"{told['base']}/sight?mark={told['mark']}")
+    page.wait_for_selector("text=For your own eyes")
+    assert page.get_by_text("the verdict above is for the usual 1").is_visible()
 
 
 def test_recipe_and_where_it_is_seen(

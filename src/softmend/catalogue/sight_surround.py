@@ -190,9 +190,9 @@ def _working(given: SurroundInput, far: TextureFrom, near: TextureFrom) -> tuple
     rows = [
         ("photograph", given.photograph_file[:24], "measured", "the user's photograph"),
         ("scale", f"{given.px_per_mm:.3g} px/mm", "measured", "the view's scale"),
-        ("surround, far", far.text, "derived", "the photograph"),
-        ("surround, near", near.text, "derived", "the photograph"),
-    ]
+        *((f"{what}, {one.distance_mm:g} mm", f"{value:.2f} CIEDE2000", "derived", "the photograph")
+          for one in (far, near) for what, value in (("noise", one.noise), ("grain", one.grain))),
+    ]  # fmt: skip
     return tuple(WorkingValue(name=a, text=b, kind=c, origin=d) for a, b, c, d in rows)
 
 

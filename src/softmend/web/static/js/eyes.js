@@ -8,5 +8,5 @@ document.addEventListener("keydown", (event) => {
   const form = document.querySelector("[data-eyes]");
   if (!said || !form || event.repeat) return;
   event.preventDefault();
-  /** @type {HTMLButtonElement | null} */ (form.querySelector(`[value="${said}"]`))?.click();
+  /** @type {HTMLButtonElement | null} */ (form.querySelector(`button[value="${said}"]`))?.click();
 });
