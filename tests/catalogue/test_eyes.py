@@ -13,6 +13,7 @@ import pytest
 from softmend import catalogue
 from softmend.errors import InputError
 from softmend.intake.decode import read_picture
+from softmend.science.photo.square_up import carried
 from tests.science.photo.drawn_cracks import EDGE_PX, slab_picture
 
 DEMO = files("softmend") / "demo"
@@ -203,6 +204,14 @@ def test_photographs_are_laid_over_and_the_curved_is_refused_with_a_way_out(wint
     found = catalogue.run("photo.register", payload, files=pixels)
     assert found["whole"]["is_one_plane"]
     assert found["text"].endswith("matches agree")
+    # The matches scatter by a pixel of the render's grain; the plane through them does not.
+    shots = [next(one for one in TRUTH["pictures"] if one["file"] == name) for name in FRONTS]
+    first, later = (
+        np.array(next(s for s in shot["sightings"] if s["feature"] == "crack 3")["points_px"])
+        for shot in shots
+    )
+    laid = carried(np.array(found["whole"]["to_earlier"]), later)
+    assert np.median(np.hypot(*(laid - first).T)) < 0.15
     skull = [read_picture(SKULL / name) for name in ("10.jpg", "11.jpg")]
     round_ = catalogue.run("photo.register", payload, files=dict(zip(payload, skull, strict=True)))
     assert round_["answer"] == "cannot say"

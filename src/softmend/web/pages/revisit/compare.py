@@ -16,6 +16,7 @@ from softmend.services.examine.suggesting import answer_suggestion, answer_to, l
 from softmend.services.examine.views import views_in
 from softmend.services.jobs import Jobs
 from softmend.services.recording import current_record
+from softmend.services.revisit.air import air_offered, air_read
 from softmend.services.revisit.comparing import (
     Asked,
     answer_folder,
@@ -129,6 +130,8 @@ def compare(
             for entry, view in views_in(reader, dossier_id)
             if entry.subject_id not in (earlier, later)
         ]
+        days = (before.taken_on, after.taken_on)
+        read = air_read(bench, reader, dossier_id, days) if standing is None else None
         is_under_way = bool(job) and not answer and _is_running(reader, job)
         message = reader.job(job).message if job and not answer else ""
     return render(
@@ -140,6 +143,8 @@ def compare(
         before=before,
         after=after,
         comparison=standing[1] if standing else None,
+        air_then=air_offered(standing[1] if standing else None, read),
+        air_read=read,
         air=air_words(standing[1]) if standing else "",
         moved=moved,
         is_kept=bool(moved and answer and moved.run.outputs == answer["outputs"]),
