@@ -177,8 +177,13 @@ def held(bench: Bench, author: Author, folder: Path) -> tuple[str, str]:
     confirm_length(bench, author, dossier_id, scan_id, LENGTH_SAID, "")
     say_matter(bench, author, dossier_id, scan_id, ScanMatter("antler (compact)"), "")
     say_holding(bench, author, dossier_id, scan_id, HELD, "")
-    line = ScanLine(0, scan_id, "crack", (on_bone(160), on_bone(190)), depth_mm=3, clear_mm=10)
+    below = (0.0, 1.0)
+    picks = (on_bone(160, below), on_bone(190, below))
+    line = ScanLine(0, scan_id, "crack", picks, depth_mm=3, clear_mm=10)
     record_line(bench, author, dossier_id, line)
+    # Away from the supports: nothing touches it.
+    above = ScanLine(0, scan_id, "scratch", (on_bone(100), on_bone(120)))
+    record_line(bench, author, dossier_id, above)
     compute(bench, author, dossier_id, scan_id)
     return dossier_id, scan_id
 
@@ -336,7 +341,7 @@ def test_a_still_is_a_kept_picture_with_pads_centre_and_crack_on_it(
         (shown,) = stills_shown(reader, dossier_id, on)
     png = bench.store.files.path(shown.sha256).read_bytes()
     assert png.startswith(b"\x89PNG")
-    assert shown.alternative.endswith("drawn on it: 1, G, P1, P2, P3")
+    assert shown.alternative.endswith("drawn on it: 1, 2, G, P1, P2, P3")
     assert ">50 mm</text>" in shown.svg or ">100 mm</text>" in shown.svg
     with pytest.raises(InputError, match="another one upward"):
         take_still(bench, author, dossier_id, scan_id, "x", Look((0, 0, 1), (0, 0, 1)))

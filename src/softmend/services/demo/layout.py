@@ -38,6 +38,7 @@ from softmend.services.demo.fragments import lay_out_fragments
 from softmend.services.demo.placing import lay_out_places
 from softmend.services.demo.removing import swab_the_varnish
 from softmend.services.demo.revisiting import ask_to_compare
+from softmend.services.demo.scanning import lay_out_scans
 from softmend.services.demo.tinting import stock_the_paints, tint_the_fill
 from softmend.services.demo.treatment import days_ago, lay_out_treatment
 from softmend.services.dossiers import (
@@ -77,6 +78,7 @@ def lay_out_demo(bench: Bench) -> list[str]:
             then = days_ago(bench, told["explained"]["days_ago"])
             explain_cracks(then, author, dossier_id, told["explained"])
             explain_coating(then, author, dossier_id, told["explained"])
+            lay_out_scans(then, author, dossier_id, told["mark"])
         if "treatment" in told:
             with bench.store.reading() as reader:
                 views = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -20,8 +21,11 @@ from softmend.services.solid.scans import OnScan
 if TYPE_CHECKING:
     from softmend.catalogue.solid_hold import OnPads
     from softmend.catalogue.solid_scan import CheckedScan
+    from softmend.science.solid.holding import Holding
 
 AXIS_POINTS = 61
+BESIDE_DEGREES = 30.0
+"""A line counts as touched within this angle beyond the half angle of the support."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,10 @@ def keep_beam(inputs: dict[str, Any], scan: CheckedScan, folder: Path) -> None:
 def with_lines_forbidden(
     inputs: dict[str, Any], lines: list[dict[str, Any]], scan: CheckedScan
 ) -> dict[str, Any]:
-    """Return inputs in which pads stay clear of every crack and join drawn on the scan."""
+    """Return inputs in which pads stay clear of each crack and join that runs where they touch.
+
+    A line on the side away from the supports is not touched by them; its stress is told apart.
+    """
     if not lines:
         return inputs
     from softmend.catalogue.solid_scan import in_metres, unit_of
@@ -83,9 +90,16 @@ def with_lines_forbidden(
     except InputError:
         return inputs
     holding = Holding(beam, direction(given.down), vectors([0.0, 0.0, 0.0]), 0.0)
+    touched = math.cos(math.radians(min(given.half_angle_degrees + BESIDE_DEGREES, 90.0)))
     stretches = list(inputs["forbidden"])
     for line in lines:
-        at = [holding.nearest(one) for one in vectors(line["picks"], factor)]
+        at = [
+            holding.nearest(one)
+            for one in vectors(line["picks"], factor)
+            if _downward(holding, one) > touched
+        ]
+        if not at:
+            continue
         clear = line["clear_mm"] / 1e3
         low, high = max(min(at) - clear, 0.0), min(max(at) + clear, beam.length)
         stretches.append(
@@ -96,6 +110,12 @@ def with_lines_forbidden(
             }
         )
     return {**inputs, "forbidden": stretches}
+
+
+def _downward(holding: Holding, point: Any) -> float:
+    """Return how far a point of the surface looks down: 1 straight below, 0 at the side."""
+    off = point - holding.beam.place(holding.nearest(point))
+    return float(off @ holding.down / max(float((off @ off) ** 0.5), 1e-12))
 
 
 def pads_now(bench: Bench, on: OnScan, percents: list[float]) -> dict[str, Any]:

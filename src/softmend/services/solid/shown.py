@@ -143,7 +143,7 @@ def _mass(found: Answered, about: str) -> ScanPart:
     if told["centre"]:
         facts.append(("Centre of gravity, in the file's coordinates", _at(told["centre"])))
         spread = "taken as solid throughout: a hollow that nobody saw shifts it"
-        if told["centre_spread_mm"]:
+        if told["centre_spread_mm"] > 1e-3:
             spread = f"± {told['centre_spread_mm']:g} mm by what is not known of its inside"
         facts.append(("How far it may lie off", spread))
     if told["weighed_density_g_per_ml"]:
