@@ -102,6 +102,11 @@ function drawNew() {
   }
 }
 
+// Whoever tries another case is not to lose it to the whole answer of the recorded one.
+document.querySelector("#try")?.addEventListener("input", () => {
+  document.querySelector("#whole")?.replaceChildren();
+});
+
 const told = document.querySelector("#told");
 if (told) new MutationObserver(drawNew).observe(told, { childList: true, subtree: true });
 drawNew();
