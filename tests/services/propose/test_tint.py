@@ -46,7 +46,12 @@ from softmend.services.propose.colour_readings import (
     targets_in,
 )
 from softmend.services.propose.sight import AskedOfSight, seen_picture, sight_place, sight_shown
-from softmend.services.propose.tint_cards import card_sight, cards_in, record_card
+from softmend.services.propose.tint_cards import (
+    card_sight,
+    cards_in,
+    grain_sentences,
+    record_card,
+)
 from softmend.services.propose.tint_keep import (
     keep_by_eye,
     keep_by_readings,
@@ -504,3 +509,12 @@ def test_the_tone_on_the_ground_carries_its_recipe_to_panel_and_condition_report
     (table,) = zones_section(report).blocks
     printed = [line for row in table.rows for cell in row for line in cell.small]
     assert f"recipe of this tone: {told[0]}" in printed
+
+
+def test_a_flat_tint_in_a_grained_surround_is_told_by_its_missing_grain() -> None:
+    assert grain_sentences(None, None, 1829, 250) == ("", "")
+    assert grain_sentences(0.4, 1.2, 1829, 250) == ("", "")
+    seen, found = grain_sentences(5.2, 7.9, 1829, 250)
+    assert seen.startswith("From 1.8 m a flat tint will be seen whatever its colour")
+    assert "(5.2 times what draws the eye): stipple it" in seen
+    assert found.startswith("At the bench (25 cm) a flat tint will be found again by the grain")

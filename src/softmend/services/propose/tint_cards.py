@@ -24,6 +24,7 @@ STEPS: dict[Beside, tuple[float, float, float]] = {
     Beside.CLEAR: (1.5, 2.5, 4.0),
     Beside.PLAIN: (4.0, 6.0, 10.0),
 }
+FOUND_TIMES = 1.5
 STEP_NOTE = "estimated: words for a difference between large, plain patches edge to edge"
 # A guess of the object's colour where nobody has read it: L*, a*, b* for D65.
 SURROUNDS: dict[str, tuple[float, float, float]] = {
@@ -164,6 +165,27 @@ def seen_sentences(
     founds = [one["least_found"] for one in window["windows"]]
     found = None if None in founds else max(founds)
     return _far(low, high, unseen, far_mm), _near(low, high, found, near_mm), unseen
+
+
+def grain_sentences(
+    far: float | None, near: float | None, far_mm: float, near_mm: float
+) -> tuple[str, str]:
+    """Return what lacking the object's grain does to a flat tint, "" where it does nothing.
+
+    `far` and `near` are how many times what draws the eye is missed there.
+    """
+    seen, found = "", ""
+    if far is not None and far >= 1:
+        seen = (
+            f"From {distance_words(far_mm)} a flat tint will be seen whatever its colour, by the "
+            f"grain that it lacks ({far:.1f} times what draws the eye): stipple it."
+        )
+    if near is not None and near >= FOUND_TIMES:
+        found = (
+            f"At the bench ({distance_words(near_mm)}) a flat tint will be found again by the "
+            f"grain that it lacks ({near:.1f} times what draws the eye)."
+        )
+    return seen, found
 
 
 def _far(low: float, high: float, unseen: float, far_mm: float) -> str:

@@ -35,7 +35,11 @@ from softmend.services.propose.sight import (
     sight_place,
     sight_shown,
 )
-from softmend.services.propose.tint_cards import card_sight, seen_sentences
+from softmend.services.propose.tint_cards import (
+    card_sight,
+    grain_sentences,
+    seen_sentences,
+)
 from softmend.services.propose.tint_search import AskedOfTint, answered, bound_tint, strip_rows
 from softmend.services.propose.tint_size import TintedPlace
 from softmend.services.recording import current_record, current_records, record_one
@@ -268,6 +272,10 @@ def _sight_of_recipe(found: Outcome, shown: SightShown, asked: AskedOfSight) -> 
     far, near, _ = seen_sentences(
         found["predicted"], found["expected_high"], shown.window, asked.far_mm, asked.near_mm
     )
+    if shown.verdict is not None:
+        grains = (shown.verdict["far"]["grain"], shown.verdict["near"]["grain"])
+        seen, again = grain_sentences(*grains, asked.far_mm, asked.near_mm)
+        far, near = seen or far, again or near
     return replace(kept, text=f"{far} {near}", far_text=far, near_text=near)
 
 
