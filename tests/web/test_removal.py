@@ -184,7 +184,15 @@ def test_the_shelf_comes_first_and_every_wet_advice_names_the_open_crack(
     shown = client.get(at(antler, "off/answer")).text
     assert "Of my shelf" in shown
     assert "1 may not touch this object" in shown
-    assert "Block the crack or stay a stated distance away" in shown
+    assert "stay away by a distance the house has to set" in shown
+    assert "solvents#cracks" in shown
+    away = {"stays_away_mm": "6", "because": "swabs on a cracked offcut"}
+    assert client.post(at(antler, "solvents/distance"), data=away).status_code == 303
+    page = client.get(at(antler, "solvents")).text
+    assert "This house keeps liquids 6 mm from an open crack" in page
+    for part in ("off/answer", "spots/answer", "off"):
+        page = client.get(at(antler, part)).text
+        assert "stay 6 mm away (estimated; this house" in page, part
     assert "No blend gains" in shown
     tried = {"solvent": ["acetone", "ws-low"], "percent": ["30", "70"]}
     blend = client.get(at(antler, "off/try"), params=tried).text
@@ -207,7 +215,7 @@ def test_a_removal_is_looked_behind_held_and_checked_stretch_by_stretch(
     assert client.post(at(antler, "removing/1"), data=way).status_code == 303
     page = client.get(at(antler, "removing/1")).text
     assert "wedges the crack" in page
-    assert "Block the crack or stay 5 mm away" in page
+    assert "Block the crack or stay 5 mm away (estimated)" in page
     view_id = view_of(bench, antler)
     for start in ("10", "60"):
         with bench.store.reading() as reader:

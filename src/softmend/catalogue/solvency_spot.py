@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Literal, TypeAlias
 
@@ -38,7 +39,8 @@ CAUTIONS = (
     "EVA, cellulose acetate, polyester and soluble nylon cannot be told apart by swabs; nor can "
     "the kinds of acrylic.",
     "One spot does not speak for the whole; repeat one test in five, and test a bare patch.",
-    "Spheres are recalled or estimated, for clean new polymers.",
+    "Spheres are recalled or estimated, for clean new polymers; the interval beside a class is "
+    "that of the reckoning with 20 000 possible coatings: the spheres' own doubt is not in it.",
     NOT_PROVEN,
 )
 
@@ -75,10 +77,15 @@ class SpotInput(Model):
 
 
 class Behaves(Model):
-    """A class that the coating behaves like, and how likely; never an identification."""
+    """A class that the coating behaves like, and how likely; never an identification.
+
+    The interval (95 %) is that of the reckoning itself, not of how well the spheres are known.
+    """
 
     behaves_like: str
     chance_of_class_percent: float
+    chance_low_percent: float
+    chance_high_percent: float
     wording: str
 
 
@@ -203,8 +210,9 @@ def _layer(
     gates: Sequence[tuple[str, ...]],
     seed: int,
 ) -> LayerResult:
-    from softmend.science.solvency.spot import class_chances, effect_chances, misfit
+    from softmend.science.solvency.spot import class_chances, class_spread, effect_chances, misfit
 
+    spread = class_spread(before, readings(tests))
     effects = effect_chances(after, [liquid(one) for one in agents])
     fits = misfit(before, readings(tests), seed) if tests else None
     again, differ = repeats(tests)
@@ -223,8 +231,7 @@ def _layer(
         layer=number,
         tests=len(tests),
         classes=tuple(
-            Behaves(behaves_like=name, chance_of_class_percent=percent(chance),
-                    wording=f"behaves like it: {strength(min(chance, 1.0))}")
+            _behaves(name, chance, spread[name])
             for name, chance in class_chances(after).items()
             if chance >= SHOWN
         ),
@@ -234,6 +241,17 @@ def _layer(
         repeats=again,
         repeats_that_differ=differ,
     )  # fmt: skip
+
+
+def _behaves(name: str, chance: float, spread: float) -> Behaves:
+    shown = percent(chance)
+    return Behaves(
+        behaves_like=name,
+        chance_of_class_percent=shown,
+        chance_low_percent=min(shown, float(math.floor(100 * max(chance - spread, 0.0)))),
+        chance_high_percent=max(shown, float(math.ceil(100 * min(chance + spread, 1.0)))),
+        wording=f"behaves like it: {strength(min(chance, 1.0))}",
+    )
 
 
 def _layer_warnings(layer: LayerResult, after: Particles) -> list[str]:
@@ -270,11 +288,14 @@ def _worked_tests(tests: Sequence[SpotTest]) -> list[WorkingValue]:
 def _text(layers: Sequence[LayerResult]) -> str:
     said = []
     for one in layers:
-        best = one.classes[0] if one.classes else None
         free = next((agent for agent in one.agents if not agent.forbidden), None)
         like = (
-            "no class stands out" if best is None
-            else f"behaves like {best.behaves_like} ({best.chance_of_class_percent:.0f} %)"
+            "no class stands out" if not one.classes
+            else "behaves like " + ", ".join(
+                f"{found.behaves_like} ({found.chance_of_class_percent:.0f} %, between "
+                f"{found.chance_low_percent:.0f} and {found.chance_high_percent:.0f})"
+                for found in one.classes
+            )
         )  # fmt: skip
         moves = "" if free is None else (
             f"; of what may be used, {free.agent} dissolves it: "

@@ -6,6 +6,7 @@ Outcomes differ by their signs, not by colour alone: ring, wave, drop, cleared, 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -20,6 +21,7 @@ from softmend.pictures.svg import (
     group,
     number,
     text,
+    text_width,
 )
 from softmend.records.removal import Stretch
 from softmend.records.spot_test import Coating, OnObject, PatchGrid
@@ -94,6 +96,26 @@ def view_svg(
 def patch_elements(grid: PatchGrid, shown: Iterable[PatchShown]) -> list[str]:
     """Return the patches of a grid in pixels of the view, for a drawing over another picture."""
     return [_patch(grid, one) for one in shown]
+
+
+def row_names(grid: PatchGrid, longest_px: int) -> list[str]:
+    """Return the name of each row's first and last patch beside it, large enough to read in print.
+
+    Small patches print smaller than a letter; counted from these, each has its number.
+    """
+    size = longest_px / 55
+    # Rows that lie closer than their letters: those that are named are far enough apart.
+    every = max(1, math.ceil(size / grid.step_px))
+    found = []
+    for row in range(0, grid.rows, every):
+        first = row * grid.columns + 1
+        for patch, is_first in ((first, True), (first + grid.columns - 1, False)):
+            x, y, side = grid.box(patch)
+            name = grid.name(patch)
+            before = x - size / 3 - text_width(name, size)
+            at = before if is_first else x + side + size / 3
+            found.append(_halo(name, at, y + side / 2 + size * 0.35, size, INK))
+    return found
 
 
 def stretches_svg(

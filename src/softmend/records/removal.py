@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import Enum
 
@@ -11,6 +11,8 @@ from softmend.errors import InputError, RuleError
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.shelf import Freshness, ShelfItem, checked_item
 from softmend.records.spot_test import LEAVES_RESIDUE, Carrier, Share
+
+MOST_DISTANCE_MM = 1000.0
 
 
 @dataclass(frozen=True)
@@ -49,6 +51,33 @@ class SolventItem:
     def is_offered(self, today: date) -> bool:
         """Say whether it is at hand, permitted and in date."""
         return self.line.is_offered(today)
+
+
+@dataclass(frozen=True)
+class CrackDistance:
+    """How far from an open crack this house keeps a liquid: its own estimate, and on what ground.
+
+    No published distance is known: a house sets its own, and every print says that it is one.
+    """
+
+    stays_away_mm: float
+    because: str
+
+
+def checked_distance(distance: CrackDistance) -> CrackDistance:
+    """Return the distance if it is one and says on what ground it was set."""
+    if not 0 < distance.stays_away_mm <= MOST_DISTANCE_MM:
+        raise InputError(
+            "The distance from a crack is out of range",
+            value=f"{distance.stays_away_mm:g} mm",
+            allowed=f"more than 0, up to {MOST_DISTANCE_MM:g} mm",
+        )
+    if distance.because.strip() in ("", NOT_KNOWN):
+        raise InputError(
+            "The distance from a crack needs its ground",
+            remedy="Say on what it rests, for example “swabs on a cracked offcut, seen under x 10”",
+        )
+    return replace(distance, because=distance.because.strip())
 
 
 class Leaving(Enum):

@@ -31,7 +31,8 @@ class SheetPrint:
     """What one sheet shows; `picture` is the pale copy of the view as JPEG, empty without one.
 
     `overlay` is SVG text in pixels of the view, drawn over it; `columns` head the ruled rows.
-    The QR sign holds the dossier's number and nothing else.
+    `foot` stands between the lower corner marks. The QR sign holds the dossier's number and nothing
+    else.
     """
 
     sheet: layout.BenchSheet
@@ -47,6 +48,7 @@ class SheetPrint:
     is_invented: bool = False
     overlay: str = ""
     columns: tuple[str, ...] = said.COLUMNS
+    foot: tuple[str, ...] = ()
 
 
 def bench_sheet_pdf(shown: SheetPrint, fonts: Path) -> bytes:
@@ -119,6 +121,8 @@ def _data(shown: SheetPrint) -> dict[str, Any]:
         "row_mm": _ROW_MM,
         "view": None if view is None else _view(view, bool(shown.overlay)),
         "how": said.HOW_WITH_VIEW if view is not None else said.HOW,
+        "foot": list(shown.foot),
+        "foot_top_mm": layout.PAGE_MM[1] - layout.MARKER_EDGE_MM - layout.MARKER_MM,
         "note": "" if sheet.note == "not known" else sheet.note,
     }
 

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from softmend.report import removal_wording as said
 from softmend.report import wording
@@ -92,7 +93,7 @@ def bench_card(told: RemovalPrint) -> OnePage:
     shown = told.shown
     sections = [Section("hazards", wording.SECTIONS["hazards"], (Alert(hazard_line(told.about)),))]
     if shown.air is not None:
-        sections.append(_section("air", _air(shown.air)))
+        sections.append(_section("air", _air_in_short(shown.air)))
     lines: list[Block] = []
     if shown.crack_words:
         lines.append(Alert(shown.crack_words))
@@ -202,6 +203,20 @@ def _air(air: AirPrint) -> list[Block]:
     if said_once:
         blocks.append(Words("\n".join(f"– {one}" for one in said_once)))
     return blocks
+
+
+def _air_in_short(air: AirPrint) -> list[Block]:
+    """Return the air for one sheet: nothing is left out, what is said stands in running lines."""
+    *before, _ = _air(replace(air, facts=(), warnings=(), cautions=()))
+    told = "; ".join(f"{name.lower()} {answer}" for name, answer in air.facts)
+    said_once = dict.fromkeys((*air.warnings, *air.cautions))
+    short = _facts((_short(name), answer) for name, answer in air.asked)
+    blocks = [*before, *([Words(f"{told}.")] if told else []), short]
+    return [*blocks, *([Words(" ".join(said_once))] if said_once else [])]
+
+
+def _short(name: str) -> str:
+    return next((short for word, short in said.CARD_NAMES.items() if word in name), name)
 
 
 def _patches(one: PatchPicture) -> Figure:

@@ -30,7 +30,14 @@ CHART_ONLY = (
 )
 NO_PATCHES = "No grid of patches is drawn."
 NO_PICTURE = "The photograph was not handed to this print."
-CARD_BLANKS = ("Date", "Who", "Extraction on, checked", "Gloves, changed at", "Waste bin closed")
+CARD_BLANKS = ("Date, who", "Extraction on, checked", "Gloves, changed at", "Waste bin closed")
+CARD_NAMES = {
+    "gloves": "Gloves",
+    "lamps": "Lamps, hot air, sparks",
+    "waste": "Swabs and waste",
+    "Breakthrough": "Breakthrough (maker)",
+}
+"""What a long question is called on the card, by a word in it."""
 SHEET_COLUMNS = (
     "Patch",
     "Agent, carrier, bottle",

@@ -14,7 +14,7 @@ from softmend.records.estimate import EstimateClass, Pace, Plan
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.records.proposal import PlanRemoval
 from softmend.records.removal import ByLiquid, ByTool, Leaving, Means, RemovalWay
-from softmend.records.spot_test import Carrier, PatchGrid, Role, Share, SpotTest, ToolUse
+from softmend.records.spot_test import Carrier, Coating, PatchGrid, Role, Share, SpotTest, ToolUse
 from softmend.records.zone import OnIt, OnZone
 from softmend.services.bench import Author, Bench
 from softmend.services.days import bench_day
@@ -127,9 +127,13 @@ def test_a_timed_test_serves_until_a_removal_names_its_pace_and_the_slowest_coun
     lay_grid(bench, author, coated, PatchGrid(0, view_id, 50.0, 50.0, 20.0, 4, 2))
     for patch, minutes in ((1, 3.0), (2, 6.0)):
         use = ToolUse("scalpel", support="cushion", stop_sign="bright bone", work_minutes=minutes)
-        test = SpotTest(0, 1, patch, bench_day(bench), Role.TOOL, area_mm2=25.0, tool=use)
+        test = SpotTest(0, 1, patch, bench_day(bench), Role.TOOL, area_mm2=25.0, tool=use,
+                        coating_observed=Coating.DISSOLVES)  # fmt: skip
         record_test(bench, author, coated, test)
-    # 25 mm2 in 6 min are 2.5 cm2 an hour.
+    use = ToolUse("chisel", support="cushion", stop_sign="bright bone", work_minutes=60.0)
+    failed = SpotTest(0, 1, 3, bench_day(bench), Role.TOOL, area_mm2=25.0, tool=use)
+    record_test(bench, author, coated, failed)
+    # What took nothing off has no pace. 25 mm2 in 6 min are 2.5 cm2 an hour.
     found = paces(bench, coated)[COATING]
     assert found.quantity_each_hour == pytest.approx(2.5)
     assert found.rests_on.startswith("spot test 2 with scalpel: 2.5 cm² an hour, the slowest of 2")

@@ -30,6 +30,8 @@ KEPT = 0.98
 MISFIT_SHARE = 0.01
 """The best class misfits when it makes the tests this much less likely than it expects."""
 REHEARSALS = 400
+Z_95 = 1.96
+"""Standard deviations of a normal on either side that hold 95 % of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +155,43 @@ def class_chances(particles: Particles) -> dict[str, float]:
     sums = np.bincount(particles.group, particles.weight, len(particles.groups))
     pairs = zip(particles.groups, sums.tolist(), strict=True)
     return dict(sorted(pairs, key=lambda pair: -pair[1]))
+
+
+def class_spread(before: Particles, readings: Sequence[Reading]) -> dict[str, float]:
+    """Return the half-width of the 95 % interval of every group's chance, from drawing by chance.
+
+    It is that of the possible coatings as they were drawn before the tests: after many tests few of
+    them count, and the interval is wide. How well the spheres are known is not in it.
+
+    Parameters
+    ----------
+    before : Particles, as before the tests
+    readings : sequence of Reading, of one layer
+
+    Returns
+    -------
+    dict, group to half-width [1], 0 to 1
+
+    Source: kong1994 (recalled; the variance of a self-normalised weighted mean).
+    Checked against: tests/science/solvency/test_spot.py.
+
+    Example
+    -------
+    >>> from softmend.science.solvency.coating import Behaviour, CoatingClass, drawn
+    >>> wax = CoatingClass("wax", "wax", Behaviour.SPHERE, (16.5, 1, 2), 5.0, 1.5, 1.0, 0.0)
+    >>> class_spread(drawn([wax], 200), [])
+    {'wax': 0.0}
+    """
+    weight = before.weight.copy()
+    for reading in readings:
+        weight = weight * likelihood(before, reading)
+    weight = weight / weight.sum()
+    found = {}
+    for number, name in enumerate(before.groups):
+        inside = (before.group == number).astype(np.float64)
+        chance = float(inside @ weight)
+        found[name] = float(Z_95 * np.sqrt(np.sum((weight * (inside - chance)) ** 2)))
+    return found
 
 
 def effect_chances(particles: Particles, liquids: Sequence[Liquid]) -> Array:

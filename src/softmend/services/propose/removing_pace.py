@@ -12,7 +12,8 @@ from softmend.records.estimate import Pace, Plan, PlanTask
 from softmend.records.mark import Mark, Shape
 from softmend.records.proposal import PlanRemoval
 from softmend.records.removal import Leaving, Means, RemovalWay
-from softmend.records.spot_test import SpotTest
+from softmend.records.spot_test import Coating as Outcome
+from softmend.records.spot_test import OnObject, SpotTest
 from softmend.services.examine.quantities import mark_quantities, scales_in
 from softmend.services.recording import current_record, current_records
 from softmend.services.store import Reader
@@ -137,7 +138,9 @@ def _of_ways(reader: Reader, dossier_id: str) -> Iterator[Timed]:
 def _of_tests(reader: Reader, dossier_id: str) -> Iterator[Timed]:
     tests: list[tuple[Entry, SpotTest]] = current_records(reader, dossier_id, "spot_test")
     for entry, test in tests:
-        if test.cm2_per_hour is not None:
+        # A tool that took nothing off, or touched the object, has no pace to plan with.
+        worked = test.coating_observed is not Outcome.NONE and test.object_observed is OnObject.NONE
+        if worked and test.cm2_per_hour is not None:
             words = f"spot test {test.number} with {test.agent}"
             yield Timed(COATING, test.cm2_per_hour, words, entry.id)
 

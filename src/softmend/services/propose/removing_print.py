@@ -6,7 +6,8 @@ from __future__ import annotations
 from importlib.resources import as_file, files
 
 from softmend import __version__
-from softmend.pictures.patches import PatchShown, patch_elements
+from softmend.catalogue.solvency_agent import FOOTER
+from softmend.pictures.patches import PatchShown, patch_elements, row_names
 from softmend.pictures.svg import document
 from softmend.records.bench_sheet import marker_numbers
 from softmend.records.entry import Entry
@@ -20,6 +21,7 @@ from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
 from softmend.services.people import names_in
 from softmend.services.propose.removing_shown import picture_name, removal_shown
+from softmend.services.propose.removing_ways import near_cracks
 from softmend.services.propose.spot_tests import grids_in
 from softmend.services.recording import current_record, current_records
 from softmend.services.store import Reader
@@ -71,13 +73,15 @@ def print_spot_sheet(bench: Bench, dossier_id: str, sheet_id: str) -> bytes:
         entry, sheet = current_record(reader, dossier_id, "bench_sheet", sheet_id)
         dossier = opened(reader, dossier_id)
         _, view = current_record(reader, dossier_id, "view", sheet.view_id)
+        cracks = str(near_cracks(reader, dossier_id)["crack_words"])
         grids = [one.grid for one in grids_in(reader, dossier_id)
                  if one.grid.view_id == sheet.view_id]  # fmt: skip
     patches = [
         piece
         for grid in grids
-        for piece in patch_elements(
-            grid, [PatchShown(n, grid.name(n)) for n in range(1, grid.count + 1)]
+        for piece in (
+            *patch_elements(grid, [PatchShown(n, grid.name(n)) for n in range(1, grid.count + 1)]),
+            *row_names(grid, max(view.width_px, view.height_px)),
         )
     ]
     shown = SheetPrint(
@@ -93,6 +97,7 @@ def print_spot_sheet(bench: Bench, dossier_id: str, sheet_id: str) -> bytes:
         is_invented=dossier.dossier.is_invented,
         overlay=document(view.width_px, view.height_px, patches),
         columns=SHEET_COLUMNS,
+        foot=tuple(one for one in (cracks, FOOTER) if one),
     )
     with as_file(files("softmend.web") / "static" / "fonts") as fonts:
         return bench_sheet_pdf(shown, fonts)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from softmend.catalogue.solvency_agent import FOOTER
-from softmend.pictures.patches import PatchShown, patch_elements
+from softmend.pictures.patches import PatchShown, patch_elements, row_names
 from softmend.pictures.svg import document
 from softmend.pictures.ternary import HEIGHT, WIDTH, TernaryPoint, ternary_svg, ternary_words
 from softmend.records.air_question import ASKED, AirQuestion
@@ -27,6 +27,7 @@ from softmend.report.removal_shown import (
 from softmend.report.removal_wording import MARKS
 from softmend.services.examine.quantities import outcome
 from softmend.services.propose.air_over import AIR
+from softmend.services.propose.crack_distance import crack_words, open_cracks
 from softmend.services.propose.removing_gate import (
     agent_payload,
     overrides_in,
@@ -40,7 +41,7 @@ from softmend.services.propose.removing_off import (
     shares_in,
     strip_of,
 )
-from softmend.services.propose.removing_ways import WayOf, crack_words, open_cracks, ways_in
+from softmend.services.propose.removing_ways import WayOf, ways_in
 from softmend.services.propose.spot_tests import (
     GridOn,
     air_in,
@@ -85,7 +86,7 @@ def removal_shown(reader: Reader, dossier_id: str) -> RemovalShown:
         next_swab="" if advice is None else str(advice[1].outputs["text"]),
         spot_stale="" if spot is None else spot[2],
         ways=tuple(_way(reader, dossier_id, one) for one in ways if one.way is not None),
-        crack_words=crack_words(said) if cracks else "",
+        crack_words=crack_words(reader, said) if cracks else "",
         air=_air(reader, dossier_id, air),
         spot_marks=_marks(one[1].outputs for one in (spot, advice) if one),
         off_marks=_marks(one[1].outputs for one in (blends,) if one),
@@ -101,7 +102,10 @@ def patches_overlay(reader: Reader, dossier_id: str, on: GridOn) -> str:
     return document(
         on.view.width_px,
         on.view.height_px,
-        patch_elements(on.grid, _patches(reader, dossier_id, on)),
+        [
+            *patch_elements(on.grid, _patches(reader, dossier_id, on)),
+            *row_names(on.grid, max(on.view.width_px, on.view.height_px)),
+        ],
     )
 
 

@@ -4,11 +4,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from softmend.errors import InputError, NotFoundError
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
-from softmend.records.mark import Mark
 from softmend.records.proposal import PlanRemoval
 from softmend.records.removal import (
     PRECAUTIONS,
@@ -22,7 +22,7 @@ from softmend.records.removal import (
 )
 from softmend.records.spot_test import SpotTest
 from softmend.services.bench import Author, Bench
-from softmend.services.examine.vocabulary import term
+from softmend.services.propose.crack_distance import crack_words, open_cracks
 from softmend.services.propose.removing_gate import (
     agent_payload,
     gate_of,
@@ -42,11 +42,6 @@ from softmend.services.propose.spot_tests import spot_tests_in
 from softmend.services.propose.task_quantities import task_quantities, task_rows
 from softmend.services.recording import append_record, current_record, current_records
 from softmend.services.store import Reader
-
-KEEP_AWAY = (
-    "Block the crack or stay {mm} away: liquid runs in and carries dirt and dissolved varnish to "
-    "its tip."
-)
 
 
 @dataclass(frozen=True)
@@ -149,22 +144,14 @@ def check_stretch_done(
     return record_way(bench, author, dossier_id, replace(way, stretches=stretches), based_on)
 
 
-def open_cracks(reader: Reader, dossier_id: str) -> list[Mark]:
-    """Return the marks that liquid may run into."""
-    return [
-        mark
-        for _, mark in current_records(reader, dossier_id, "mark")
-        if term(mark.term_id).family == "cracks" or mark.term_id == "failed_join"
-    ]
-
-
-def crack_words(way: RemovalWay | None) -> str:
-    """Return what stands beside wet advice near an open crack."""
-    liquid = None if way is None else way.by_liquid
-    if liquid is not None and liquid.crack_blocked_with != NOT_KNOWN:
-        return f"The crack is blocked with {liquid.crack_blocked_with}: look that nothing runs in."
-    away = None if liquid is None else liquid.stays_away_mm
-    return KEEP_AWAY.format(mm="a stated distance" if away is None else f"{away:g} mm")
+def near_cracks(reader: Reader, dossier_id: str) -> dict[str, Any]:
+    """Return the open cracks and what stands beside every wet advice while there is one."""
+    marks = open_cracks(reader, dossier_id)
+    way = next((one.way for one in ways_in(reader, dossier_id) if one.way is not None), None)
+    return {
+        "cracks": [mark.number for mark in marks],
+        "crack_words": crack_words(reader, way) if marks else "",
+    }
 
 
 def paces_tested(reader: Reader, dossier_id: str) -> list[tuple[SpotTest, float]]:
@@ -205,7 +192,7 @@ def _warnings(
         stands = gate_of(object_facts(reader, dossier_id), _agent(way))
         found += [*stands.forbidden, *stands.warned]
         if has_cracks:
-            found.append(crack_words(way))
+            found.append(crack_words(reader, way))
     return [one for one in found if one]
 
 

@@ -26,11 +26,11 @@ from softmend.records.removal import (
 from softmend.records.spot_test import Carrier, Share
 from softmend.services.examine.views import views_in
 from softmend.services.legal_flags import today_at
+from softmend.services.propose.crack_distance import crack_words
 from softmend.services.propose.removing_gate import object_facts
 from softmend.services.propose.removing_ways import (
     add_stretch,
     check_stretch_done,
-    crack_words,
     paces_tested,
     record_way,
     way_of,
@@ -190,6 +190,7 @@ def removing(
         views = views_in(reader, dossier_id)
         solvents, _has = shelf_for(reader, today_at(bench), object_facts(reader, dossier_id))
         paces = paces_tested(reader, dossier_id)
+        words = crack_words(reader, one.way)
     first = one.said.stretches[0].view_id if one.said.stretches else ""
     wanted = view or first
     on = next((held for held in views if held[0].subject_id == wanted), views[0] if views else None)
@@ -204,7 +205,7 @@ def removing(
         view_numbers={entry.subject_id: held.number for entry, held in views},
         solvents=solvents,
         paces=paces,
-        crack_words=crack_words(one.way),
+        crack_words=words,
         choices={"leaving": list(Leaving), "behind": list(Behind), "held": list(Held),
                  "means": list(Means), "does": list(Does), "carriers": list(Carrier)},
         footer=FOOTER,

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
@@ -20,10 +20,9 @@ from softmend.services.propose.removing_off import (
     tried_blend,
     what_takes_it_off,
 )
-from softmend.services.propose.removing_ways import crack_words, open_cracks, ways_in
+from softmend.services.propose.removing_ways import near_cracks
 from softmend.services.propose.solvent_shelf import shelf_for
 from softmend.services.propose.spot_tests_answer import kept_run
-from softmend.services.store import Reader
 from softmend.services.workings import working
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -65,7 +64,7 @@ def off(
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "propose/off")
         solvents, has_shelf = shelf_for(reader, today_at(bench), object_facts(reader, dossier_id))
-        shown |= _cracks(reader, dossier_id)
+        shown |= near_cracks(reader, dossier_id)
         kept = kept_run(reader, dossier_id, BLENDS)
     return render(
         request, "propose/removing_off.html", asked=asked, layers=keep_names(),
@@ -87,7 +86,7 @@ def answer(
         found = what_takes_it_off(
             reader, dossier_id, today_at(bench), asked.keep, asked.clearance_step, asked.against
         )
-        cracks = _cracks(reader, dossier_id)
+        cracks = near_cracks(reader, dossier_id)
     return render(
         request, "propose/removing_answer.html", base=f"/dossiers/{dossier_id}", found=found,
         work=working(BLENDS, _("what takes it off"), found.answer), footer=FOOTER, **cracks,
@@ -122,13 +121,3 @@ def keep(
     """Keep what takes it off, for the proposal and its Workings."""
     keep_off(bench, person.author, dossier_id, asked.keep, asked.clearance_step)
     return go_on(request, f"/dossiers/{dossier_id}/propose/off")
-
-
-def _cracks(reader: Reader, dossier_id: str) -> dict[str, Any]:
-    """Return what stands beside every wet advice while a crack is open."""
-    marks = open_cracks(reader, dossier_id)
-    way = next((one.way for one in ways_in(reader, dossier_id) if one.way is not None), None)
-    return {
-        "cracks": [mark.number for mark in marks],
-        "crack_words": crack_words(way) if marks else "",
-    }

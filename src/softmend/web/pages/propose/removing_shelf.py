@@ -11,9 +11,10 @@ from pydantic import BaseModel
 
 from softmend.catalogue.solvency_agent import FOOTER, NOT_PROVEN
 from softmend.catalogue.solvency_gate import harm_rules
-from softmend.records.removal import LockOverride, SolventItem, SolventTurnedOn
+from softmend.records.removal import CrackDistance, LockOverride, SolventItem, SolventTurnedOn
 from softmend.records.shelf import Permitted, ShelfItem, Stocked
 from softmend.services.legal_flags import today_at
+from softmend.services.propose.crack_distance import house_distance, set_house_distance
 from softmend.services.propose.removing_gate import (
     object_facts,
     open_lock,
@@ -31,10 +32,11 @@ from softmend.services.propose.solvent_shelf import (
 )
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
-from softmend.web.numbers import known
+from softmend.web.numbers import known, typed_number
 from softmend.web.pages.propose.frame import EntryId, Line, frame
 from softmend.web.pages.propose.spot_form import Name
 from softmend.web.rendering import render
+from softmend.web.words import said as _
 
 router = APIRouter()
 
@@ -83,6 +85,7 @@ def shelf(
             "opened_locks": overrides_in(reader, dossier_id),
             "turned_on": turned_on_in(reader, dossier_id),
             "substrate": substrate_of(reader, dossier_id),
+            "distance": house_distance(reader),
         }
     chosen = next((one for one in lines if one.solvent.id == bottle), None)
     return render(
@@ -130,6 +133,22 @@ def take_off(
     """Strike a bottle from the shelf, with the reason."""
     take_solvent_off(bench, person.author, solvent, because, based_on)
     return go_on(request, f"/dossiers/{dossier_id}/propose/solvents")
+
+
+@router.post("/dossiers/{dossier_id}/propose/solvents/distance")
+def set_distance(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    stays_away_mm: Annotated[str, Form(max_length=40)] = "",
+    because: Annotated[str, Form(max_length=500)] = "",
+    based_on: Annotated[str, Form(max_length=40)] = "",
+) -> Response:
+    """Record how far this house keeps liquids from an open crack."""
+    away = typed_number(stays_away_mm, _("The distance from a crack"), "mm", 0, 1000)
+    set_house_distance(bench, person.author, CrackDistance(away, because.strip()), based_on)
+    return go_on(request, f"/dossiers/{dossier_id}/propose/solvents#cracks")
 
 
 @router.post("/dossiers/{dossier_id}/propose/solvents/lock")

@@ -29,6 +29,7 @@ from softmend.services.legal_flags import today_at
 from softmend.services.propose.air_over import air_shown
 from softmend.services.propose.removing_gate import object_facts
 from softmend.services.propose.removing_print import spot_sheets
+from softmend.services.propose.removing_ways import near_cracks
 from softmend.services.propose.solvent_shelf import shelf_for
 from softmend.services.propose.spot_tests import (
     GridOn,
@@ -133,6 +134,7 @@ def answer(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
     """Give what the coating behaves like and the next swab, as a part of the page."""
     with bench.store.reading() as reader:
         found = spot_answers(reader, dossier_id, today_at(bench))
+        cracks = near_cracks(reader, dossier_id)
     return render(
         request,
         "propose/spot_answer.html",
@@ -141,6 +143,7 @@ def answer(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
         work=working(SPOT, _("spot tests"), found.spot),
         advice=working(NEXT, _("the next swab"), found.next_swab),
         footer=FOOTER,
+        **cracks,
     )
 
 
