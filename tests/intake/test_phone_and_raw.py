@@ -57,6 +57,9 @@ def linear_dng(tmp_path: Path) -> Path:
     pairs = [number for value in matrix for number in (value, 10_000)]
     ones = [1, 1, 1, 1, 1, 1]
     tags = [
+        (271, 2, 0, "An Invented Maker", True),
+        (272, 2, 0, "Nine", True),
+        (36867, 2, 0, "2031:10:14 09:12:33", True),
         (50706, 1, 4, (1, 4, 0, 0), True),
         (50708, 2, 0, "An Invented Camera", True),
         (50721, 10, 9, pairs, True),
@@ -88,6 +91,9 @@ def test_a_raw_file_is_developed_in_proportion_to_the_light(
     pixels = read_canonical(tmp_path / "in" / CANONICAL_NAME)
     assert (facts.kind, facts.bits, pixels.dtype) == ("camera raw", 16, np.uint16)
     assert DEVELOPED in facts.notes
+    assert (facts.camera.maker, facts.camera.model) == ("An Invented Maker", "Nine")
+    assert facts.camera.taken_at == "2031-10-14T09:12:33"
+    assert not facts.camera.has_location
     assert bands(pixels) / 65535 == pytest.approx(as_srgb(np.array(LIGHT)), abs=0.01)
 
 

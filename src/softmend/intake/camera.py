@@ -25,9 +25,9 @@ def camera_facts(image: Image.Image) -> CameraFacts:
         exif = image.getexif()
         detail = exif.get_ifd(ExifTags.IFD.Exif)
         return CameraFacts(
-            taken_at=_stamp(detail.get(ExifTags.Base.DateTimeOriginal)),
-            maker=_words(exif.get(ExifTags.Base.Make)),
-            model=_words(exif.get(ExifTags.Base.Model)),
+            taken_at=exif_stamp(detail.get(ExifTags.Base.DateTimeOriginal)),
+            maker=plain_words(exif.get(ExifTags.Base.Make)),
+            model=plain_words(exif.get(ExifTags.Base.Model)),
             has_location=bool(exif.get_ifd(ExifTags.IFD.GPSInfo)),
             says_srgb=detail.get(ExifTags.Base.ColorSpace) == _COLOUR_IS_SRGB,
         )
@@ -36,13 +36,14 @@ def camera_facts(image: Image.Image) -> CameraFacts:
         raise ValueError(DAMAGED_EXIF) from error
 
 
-def _stamp(value: object) -> str | None:
+def exif_stamp(value: object) -> str | None:
     """Return an EXIF date as ISO 8601 without a zone, as the camera's clock had it."""
-    found = _STAMP.match(_words(value) or "")
+    found = _STAMP.match(plain_words(value) or "")
     return f"{found[1]}-{found[2]}-{found[3]}T{found[4]}" if found else None
 
 
-def _words(value: object) -> str | None:
+def plain_words(value: object) -> str | None:
+    """Return what a record says as at most 80 printable signs, or None."""
     text = value.decode("utf-8", "replace") if isinstance(value, bytes) else value
     if not isinstance(text, str):
         return None

@@ -9,10 +9,12 @@ curve, which every measurement undoes again.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from softmend.errors import InputError
+from softmend.intake.camera import exif_stamp, plain_words
 from softmend.intake.facts import CameraFacts
 from softmend.intake.header import Header
 from softmend.intake.limits import Limits
@@ -25,6 +27,7 @@ DEVELOPED = (
     "sRGB curve"
 )
 _SRGB_CURVE = (2.4, 12.92)
+_MAKE, _MODEL, _EXIF, _PLACE, _TAKEN = 271, 272, 34665, 34853, 36867
 _DNG_VERSION, _NEW_SUBFILE_TYPE, _SUB_IFDS = 50706, 254, 330
 
 
@@ -84,7 +87,27 @@ def decode_raw(path: Path) -> Decoded:
     except (rawpy.LibRawError, OSError, ValueError) as error:
         raise _unreadable() from error
     kept = np.ascontiguousarray(pixels, dtype=np.uint16)
-    return Decoded(kept, srgb_profile(), [DEVELOPED], camera=CameraFacts())
+    return Decoded(kept, srgb_profile(), [DEVELOPED], camera=raw_facts(path))
+
+
+def raw_facts(path: Path) -> CameraFacts:
+    """Return date, maker and model where a raw file that is built as a TIFF tells them."""
+    import tifffile
+
+    try:
+        with tifffile.TiffFile(path) as file:
+            tags = file.pages[0].aspage().tags
+            codes = (_MAKE, _MODEL, _EXIF, _PLACE, _TAKEN)
+            told: dict[int, Any] = {code: tags[code].value for code in codes if code in tags}
+    except Exception:  # other makers' files are no TIFF: then nothing is told
+        return CameraFacts()
+    detail = told.get(_EXIF) if isinstance(told.get(_EXIF), dict) else {}
+    return CameraFacts(
+        taken_at=exif_stamp((detail or {}).get("DateTimeOriginal") or told.get(_TAKEN)),
+        maker=plain_words(told.get(_MAKE)),
+        model=plain_words(told.get(_MODEL)),
+        has_location=_PLACE in told,
+    )
 
 
 def _unreadable() -> InputError:
