@@ -78,7 +78,8 @@ def bending_stress(beam: Beam, supports: Supports, weight: float, down: Array) -
         When the supports do not carry the weight.
 
     Source: softmend-solids, section 5c; machinerys2020, curved beams (Winkler).
-    Checked against: tests/checks/softmend-solids.csv (exact beams).
+    Checked against: tests/checks/softmend-solids.csv (exact beams), and
+    tests/checks/softmend-curved-beam.csv (finite elements, within 5 %).
 
     Example
     -------

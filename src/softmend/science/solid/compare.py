@@ -112,6 +112,8 @@ def registration(
     expected = noise * 0.6745 * np.sqrt(2) + 0.25 * target.sag
     if _median(target, few, rotation, shift) < HOPELESS_NOISES * expected:
         rotation, shift = _fine(target, moving, (rotation, shift), 40)
+    else:
+        moving = few
     median = _median(target, moving, rotation, shift)
     scale = _scale(target, moving, rotation, shift)
     failed = median > FAILED_NOISES * expected
