@@ -64,7 +64,9 @@ function choose(name) {
     for (const inner of document.querySelectorAll("details.line")) {
       if (inner instanceof HTMLDetailsElement && inner.contains(active)) inner.open = true;
     }
-    active.scrollIntoView({ block: "nearest" });
+    // Where the list lies under the picture, the picture stays in sight.
+    const side = active.closest(".side");
+    if (side && side.scrollHeight > side.clientHeight + 1) active.scrollIntoView({ block: "nearest" });
     say(`${active.labels?.[0]?.textContent ?? ""}: tap the scan, or press Enter for the middle of the picture.`);
   } else say(first);
   redraw();
