@@ -3,53 +3,73 @@
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
+import math
 
 import pytest
 
+from softmend.records.crack_model import Told
 from softmend.records.logger_file import Beside, LoggerFile
+from softmend.records.place import ObjectPlace
+from softmend.records.showcase import Showcase
 from softmend.services.hand_over.place import place_page
+from softmend.services.places.house import record_case
 from softmend.services.places.reading import confirm, take_in
-from softmend.services.places.tied import tied_in
-from tests.services.places.conftest import LOGGERS, LONG, SHORT
+from softmend.services.places.tied import say_of_object, stand_object, tied_in
+from tests.services.places.conftest import BODY
+
+FIRST, DAYS = dt.datetime(2024, 2, 1), 60
 
 
-def log_case(bench, author, dossier_id, tmp_path, name, value, days=0) -> None:
-    """Hang a logger in the object's case: the moments of a shared file, with other values."""
+def room(hour: float) -> float:
+    """Return the humidity of an invented room: a slow wave and a day."""
+    return 45 + 8 * math.sin(hour / 150) + 2 * math.sin(hour / 3.8)
+
+
+def log(bench, author, place_id, folder, value, days=0, showcase_id="") -> None:
+    """Bring in two months of hours from the room, or from its case."""
+    first = FIRST + dt.timedelta(days=days)
+    path = folder / f"log{showcase_id[:4]}{days}.csv"
+    path.write_text(
+        "time,T,RH\n"
+        + "".join(
+            f"{first + dt.timedelta(hours=h):%Y-%m-%d %H:%M},20,{value(h):.2f}\n"
+            for h in range(24 * DAYS)
+        )
+    )
+    beside = Beside.CASE if showcase_id else Beside.ROOM
+    blank = LoggerFile(place_id, beside.value, path.name, take_in(bench, path), "", "", "", "", "",
+                       "", "", "", 0, 0.0, 0.0, beside=beside, showcase_id=showcase_id)  # fmt: skip
+    confirm(bench, author, blank, {"zone": "UTC"})
+
+
+@pytest.fixture
+def stood(bench, author, place_id, dossier_id, tmp_path) -> str:
+    """The dossier whose object stands in a case with gel in a logged room."""
+    log(bench, author, place_id, tmp_path, room)
+    case = Showcase(place_id, "case", 1.0, Told(0.9, 1.0, 1.1), "gel", 4.0, Told(1.9, 2.0, 2.1))
+    showcase_id = record_case(bench, author, case).subject_id
+    stand_object(bench, author, dossier_id, ObjectPlace(place_id, "2024-01-10", showcase_id), "")
+    say_of_object(bench, author, dossier_id, BODY, "")
+    return dossier_id
+
+
+def beside(bench, author, dossier_id, folder, value=None, days=0):
+    """Return what stands beside the computed case once a logger hung in it."""
     with bench.store.reading() as reader:
         tied = tied_in(reader, dossier_id)
-    with (LOGGERS / name).open() as stream:
-        rows = [(row["t_UTC+2"], float(row["RH"])) for row in csv.DictReader(stream)]
-    moved = dt.timedelta(days=days)
-    lines = [
-        f"{dt.datetime.fromisoformat(at) + moved:%Y-%m-%d %H:%M:%S},20,{value(rh):.2f}"
-        for at, rh in rows
-    ]
-    path = tmp_path / "case.csv"
-    path.write_text("time,T,RH\n" + "\n".join(lines), "utf-8")
-    sha256 = take_in(bench, path)
-    blank = LoggerFile(tied.place.subject_id, "in the case", "case.csv", sha256,
-                       "", "", "", "", "", "", "", "", 0, 0.0, 0.0, beside=Beside.CASE,
-                       showcase_id=tied.case.subject_id)  # fmt: skip
-    confirm(bench, author, blank, {"zone": "UTC+02:00"})
-
-
-def beside(bench, dossier_id):
+    if value is not None:
+        case_id = tied.case.subject_id
+        log(bench, author, tied.place.subject_id, folder, value, days, case_id)
     with bench.store.reading() as reader:
         return place_page(bench, reader, dossier_id, is_quick=True).beside
 
 
-def test_without_a_logger_in_the_case_nothing_stands_beside(bench, cased) -> None:
-    assert beside(bench, cased) is None
-
-
-def test_the_gap_is_said_with_both_sensors(bench, author, cased, tmp_path) -> None:
-    mean = 39.9
-    log_case(bench, author, cased, tmp_path, LONG, lambda rh: mean + 12 + 0.3 * (rh - mean))
-    found = beside(bench, cased)
+def test_the_gap_is_said_with_both_sensors(bench, author, stood, tmp_path) -> None:
+    assert beside(bench, author, stood, tmp_path) is None
+    found = beside(bench, author, stood, tmp_path, lambda hour: 57 + 0.1 * (room(hour) - 45))
     said = " ".join(found.sentences)
-    assert found.found.moments > 300
+    assert found.found.moments > 200
     assert found.found.gap == pytest.approx(12, abs=3)
     assert "%RH above the computed middle on average" in said
     assert "± 4.2 %RH together" in said
@@ -60,15 +80,15 @@ def test_the_gap_is_said_with_both_sensors(bench, author, cased, tmp_path) -> No
 
 
 def test_a_case_that_follows_its_room_swings_more_than_computed(
-    bench, author, cased, tmp_path
+    bench, author, stood, tmp_path
 ) -> None:
-    log_case(bench, author, cased, tmp_path, LONG, lambda rh: rh)
-    assert "it leaks more, or its buffer holds less" in " ".join(beside(bench, cased).sentences)
+    said = " ".join(beside(bench, author, stood, tmp_path, room).sentences)
+    assert "it leaks more, or its buffer holds less" in said
 
 
-def test_records_of_other_days_are_not_compared(bench, author, cased, tmp_path) -> None:
-    log_case(bench, author, cased, tmp_path, SHORT, lambda rh: rh, days=4000)
-    found = beside(bench, cased)
+def test_records_of_other_days_are_not_compared(bench, author, stood, tmp_path) -> None:
+    found = beside(bench, author, stood, tmp_path, room, days=4000)
     assert found.sentences == (
         "The case's record and the room's are of other days: they cannot be compared.",
     )
+    assert found.found is None
