@@ -9,6 +9,7 @@ outside itself.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -51,6 +52,24 @@ class Blends:
         return len(self.members)
 
 
+@lru_cache(maxsize=2)
+def _on_the_grid(solvents: int) -> Blends:
+    parts = round(1 / STEP)
+    two = np.array([(a, parts - a, 0) for a in range(1, parts)])
+    three = np.array([(a, b, parts - a - b) for a in range(1, parts) for b in range(1, parts - a)])
+    members, shares = [], []
+    for size, grid in ((1, np.array([(parts, 0, 0)])), (2, two), (3, three)):
+        sets = np.array(list(combinations(range(solvents), size)), dtype=np.int16)
+        if not sets.size:
+            continue
+        padded = np.concatenate([sets, np.repeat(sets[:, :1], 3 - size, axis=1)], axis=1)
+        members.append(np.repeat(padded, len(grid), axis=0))
+        shares.append(np.tile(grid, (len(sets), 1)))
+    found = Blends(np.concatenate(members), (np.concatenate(shares) / parts).astype(np.float32))
+    found.members.flags.writeable = found.shares.flags.writeable = False
+    return found
+
+
 def all_blends(solvents: int) -> Blends:
     """Return all singles, pairs and triples of some solvents on the 5 % grid.
 
@@ -81,19 +100,7 @@ def all_blends(solvents: int) -> Blends:
             value=solvents,
             allowed=f"1 to {MOST_SOLVENTS}",
         )
-    parts = round(1 / STEP)
-    two = np.array([(a, parts - a, 0) for a in range(1, parts)])
-    three = np.array([(a, b, parts - a - b) for a in range(1, parts) for b in range(1, parts - a)])
-    members, shares = [], []
-    for size, grid in ((1, np.array([(parts, 0, 0)])), (2, two), (3, three)):
-        sets = np.array(list(combinations(range(solvents), size)), dtype=np.int16)
-        if not sets.size:
-            continue
-        padded = np.concatenate([sets, np.repeat(sets[:, :1], 3 - size, axis=1)], axis=1)
-        members.append(np.repeat(padded, len(grid), axis=0))
-        shares.append(np.tile(grid, (len(sets), 1)))
-    whole = (np.concatenate(shares) / parts).astype(np.float32)
-    return Blends(np.concatenate(members), whole)
+    return _on_the_grid(solvents)
 
 
 def places(blends: Blends, positions: ArrayLike, molar_volumes: ArrayLike) -> Floats:
@@ -330,8 +337,10 @@ def _cells(at: Floats) -> tuple[list[NDArray[np.int64]], list[Floats], Floats]:
     spots = np.stack(np.unravel_index(names, tuple(extent)), axis=1) * steps
     spots[:, 3] += SMALL_MOLECULE
     corners = [number[home + int(offset @ stride)] for offset in offsets]
+    # Column by column: a product along short rows costs three times as much.
+    sides = [(1 - column, column) for column in np.ascontiguousarray(inside.T)]
     parts = [
-        np.asarray(np.where(offset, inside, 1 - inside).prod(axis=1), dtype=np.float32)
-        for offset in offsets
+        np.asarray(sides[0][one] * sides[1][two] * sides[2][three] * sides[3][four])
+        for one, two, three, four in offsets
     ]
     return corners, parts, spots.astype(np.float32)

@@ -194,8 +194,8 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
         return _ranked(int(which), blends, shelf, chance, air, moves)
 
     # To 2 decimals chances tie; then the one that needs less air, then the first on the shelf.
-    order = np.lexsort((np.arange(len(blends)), air, -np.round(chance, 2)))
-    allowed = order[fine[order]]
+    pure = np.flatnonzero(fine)
+    allowed = pure[np.lexsort((pure, air[pure], -np.round(chance[pure], 2)))]
     singles = [ranked(one) for one in allowed if one < size]
     best = _winner(int(np.argmax(chance)), fine, blends, shelf, spared, keep)
     return Search(
