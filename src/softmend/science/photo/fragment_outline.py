@@ -22,7 +22,6 @@ NECK_SHARE = 0.45
 SMALLEST_PART = 0.3
 """Of two parts that touch the smaller is at least this thick, as a share of the larger."""
 
-LOOKED_AT = 400
 NEAR_SHARE = 0.02
 CALM_PX = 2.0
 SOFT_TIMES = 3.0
@@ -122,7 +121,7 @@ def farthest_apart(points: ArrayLike) -> tuple[int, int]:
 
     Returns
     -------
-    tuple of two ints [1]; of an outline of very many points only some are looked at
+    tuple of two ints, the smaller first [1]
 
     Raises
     ------
@@ -137,12 +136,17 @@ def farthest_apart(points: ArrayLike) -> tuple[int, int]:
     >>> farthest_apart([[0, 0], [3, 0], [3, 4], [0, 1]])
     (0, 2)
     """
+    import cv2
+
     ring = point_array(points, 2)
-    step = max(len(ring) // LOOKED_AT, 1)
-    few = ring[::step]
+    # The two lie on the hull, which has few corners.
+    size = max(float(np.ptp(ring, axis=0).max()), 1e-12)
+    even = ((ring - ring.min(axis=0)) / size).astype(np.float32)
+    corners = np.sort(cv2.convexHull(even, returnPoints=False).ravel())
+    few = ring[corners]
     apart = np.hypot(*(few[:, None] - few[None]).transpose(2, 0, 1))
-    first, second = np.unravel_index(int(apart.argmax()), apart.shape)
-    return int(first) * step, int(second) * step
+    first, second = sorted(int(n) for n in np.unravel_index(int(apart.argmax()), apart.shape))
+    return int(corners[first]), int(corners[second])
 
 
 def holds_any(outline_px: ArrayLike, points_px: ArrayLike) -> bool:

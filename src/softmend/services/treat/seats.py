@@ -30,6 +30,7 @@ from softmend.records.view import View
 from softmend.services.bench import Author, Bench
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.quantities import Scaled, scales_in
+from softmend.services.examine.views import views_in
 from softmend.services.jobs import Jobs, Report
 from softmend.services.recording import current_record, current_records, record_one
 from softmend.services.runs import kept_run_about, record_run
@@ -112,6 +113,7 @@ class Seats:
 def losses_in(reader: Reader, dossier_id: str) -> list[Loss]:
     """Return the marked losses that are drawn as an area on a view with a scale."""
     scales = scales_in(reader, dossier_id)
+    views = {entry.subject_id: (entry, view) for entry, view in views_in(reader, dossier_id)}
     found = []
     for entry, mark in marks_in(reader, dossier_id):
         if mark.term_id not in LOSS_TERMS:
@@ -119,12 +121,12 @@ def losses_in(reader: Reader, dossier_id: str) -> list[Loss]:
         seen = [
             one
             for one in mark.sightings
-            if one.geometry.shape is Shape.AREA and one.view_id in scales
+            if one.geometry.shape is Shape.AREA and one.view_id in scales and one.view_id in views
         ]
         if seen:
             # The view that shows the edge in most pixels shows it best.
             best = max(seen, key=lambda one: _reach(one.geometry))
-            view_entry, view = current_record(reader, dossier_id, "view", best.view_id)
+            view_entry, view = views[best.view_id]
             scale = scales[best.view_id]
             found.append(Loss(entry, mark, best, view, view_entry, scale))
     return found

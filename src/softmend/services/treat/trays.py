@@ -101,8 +101,10 @@ def ask_of_tray(bench: Bench, author: Author, dossier_id: str, tray: Tray) -> En
 
 
 def trays_in(reader: Reader, dossier_id: str) -> list[Tray]:
-    """Return the trays of a dossier in the order in which they were first asked."""
-    return [tray for _, tray in current_records(reader, dossier_id, "tray")]
+    """Return the trays of a dossier whose photographs stand, in the order of their asking."""
+    standing = {entry.subject_id for entry, _ in current_records(reader, dossier_id, "view")}
+    trays = [tray for _, tray in current_records(reader, dossier_id, "tray")]
+    return [tray for tray in trays if tray.view_id in standing]
 
 
 def tray_asked(reader: Reader, dossier_id: str, view_id: str) -> TrayAsked | None:

@@ -34,7 +34,6 @@ from softmend.services.treat.seats import (
     seats_asked,
     seats_shown,
 )
-from softmend.services.treat.treat_steps import treat_steps
 from softmend.services.workings import working
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
@@ -106,7 +105,6 @@ def seats(
         row = reader.job(job) if job and stands.answer is None else None
         around: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
-            "steps": treat_steps(reader, dossier_id),
             "losses": len(losses_in(reader, dossier_id)),
         }
     about = _("fragment {n}", n=fragment.number)
@@ -212,7 +210,6 @@ def overlay(
         shown = seats_shown(reader, dossier_id, question, answer)
         around: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
-            "steps": treat_steps(reader, dossier_id),
         }
         views = [
             (one.subject_id, f"{view.number} · {view_name(view)}")

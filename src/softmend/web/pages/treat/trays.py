@@ -36,7 +36,6 @@ from softmend.services.treat.trays import (
     tray_asked,
     trays_in,
 )
-from softmend.services.treat.treat_steps import treat_steps
 from softmend.services.workings import working
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -81,7 +80,6 @@ def trays(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         scales = scales_in(reader, dossier_id)
         shown: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
-            "steps": treat_steps(reader, dossier_id),
             "counts": {one: _count(reader, dossier_id, one) for one in known},
             "losses": len(losses_in(reader, dossier_id)),
         }
@@ -119,7 +117,6 @@ def tray(
         row = reader.job(job) if job and found is None else None
         shown: dict[str, Any] = {
             "dossier": opened(reader, dossier_id),
-            "steps": treat_steps(reader, dossier_id),
             "fragments": ledger_of(reader, dossier_id).fragments,
         }
     sizes = {
