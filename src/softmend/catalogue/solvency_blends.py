@@ -197,9 +197,9 @@ def _refuse_locked_clearing(given: BlendsInput) -> None:
     stands = gate(AgentInput(parts=[cleared]), [known(cleared)], given.object)
     if stands.forbidden:
         raise InputError(
-            "The clearance step may not touch this object",
+            f"The clearance step may not touch this object: {stands.forbidden[0]}",
             value=words,
-            allowed=stands.forbidden[0],
+            allowed="what is not locked on it",
             remedy="Clear with something else, or record who opens that lock",
         )
 
