@@ -73,6 +73,20 @@ def test_a_scan_is_brought_in_confirmed_weighed_and_held(
     assert "closed, every face the same way" in listed
 
 
+def test_a_void_stands_among_the_fills_of_the_proposal_with_its_scan(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    address = bring_in(client, dossier_id, write_bone(tmp_path))
+    client.post(f"{address}/length", data={"length_mm": "340", "expanded_mm": "1"})
+    rim = "\n".join(" ".join(str(x) for x in on_bone(170 + 6 * k)) for k in range(6))
+    sent = client.post(f"{address}/voids", data={"what": "pit", "rim": rim, "inside": "0 -14 170"})
+    settled(client, sent)
+    page = client.get(f"/dossiers/{dossier_id}/propose/fills").text
+    assert "Void 1: pit" in page
+    assert f'href="{address}?at=voids"' in page
+    assert "never to rebuild a missing end" in page
+
+
 def test_picks_are_snapped_and_nonsense_is_refused_in_a_sentence(
     client: TestClient, dossier_id: str, tmp_path: Path
 ) -> None:

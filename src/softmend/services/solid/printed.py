@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from softmend.report.content import Working
-from softmend.report.scan_shown import ScanShown
+from softmend.report.scan_shown import ScanPart, ScanShown
 from softmend.services.solid.scans import on_scan, scans_in
 from softmend.services.solid.shown import scan_shown
 from softmend.services.solid.stills import stills_shown
@@ -23,6 +23,18 @@ def scans_printed(
         stills = stills_shown(reader, dossier_id, on, files)
         found.append(scan_shown(reader, dossier_id, on, stills))
     return tuple(found)
+
+
+def voids_on_scans(reader: Reader, dossier_id: str) -> list[tuple[str, int, ScanPart]]:
+    """Return the fill of each void picked on a scan, with the scan's id and number."""
+    return [
+        (entry.subject_id, scan.number, part)
+        for entry, scan in scans_in(reader, dossier_id)
+        for part in scan_shown(
+            reader, dossier_id, on_scan(reader, dossier_id, entry.subject_id)
+        ).parts
+        if part.key.startswith("void-")
+    ]
 
 
 def scan_workings(scans: tuple[ScanShown, ...], *, with_mass: bool) -> Iterator[Working]:

@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from softmend.records.proposal import Level, PlanFill, PlanRemoval, ToneRule, Warrant
 from softmend.services.propose.proposals import record_fill, record_removal
 from softmend.services.recording import current_record, current_records
+from softmend.services.solid.printed import voids_on_scans
 from softmend.services.treat.treatment_words import warrants
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -112,6 +113,7 @@ def fills(
         shown |= {
             "places": {"mark_numbers": places_in(reader, dossier_id)["mark_numbers"]},
             "materials": materials_in(reader, dossier_id),
+            "scanned": voids_on_scans(reader, dossier_id),
         }
     return render(
         request,

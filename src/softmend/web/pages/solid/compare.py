@@ -171,14 +171,16 @@ def _data(bench: Any, dossier_id: str, pair: Any, found: Any) -> dict[str, Any]:
     query = f"?earlier={pair.earlier.scan_id}&later={pair.later.scan_id}"
     level = pair.asked[1].level_mm if pair.asked else None
     noise = pair.asked[1].noise_mm if pair.asked else 0.05
+    shown_level = level if level is not None else 3 * noise
+    deepest = [abs(one["deepest_mm"]) for one in outputs.get("patches", ())]
     return {
         "glb": f"{scan}/display.glb",
         "snap": f"/api/v1{scan}/snap",
         "colours": f"/dossiers/{dossier_id}/scans/compare/colours.f32{query}"
         if is_coloured
         else "",
-        "level_mm": level if level is not None else 3 * noise,
-        "most_mm": outputs.get("most_mm") or 1.0,
+        "level_mm": round(shown_level, 4),
+        "full_mm": float(f"{max(4 * shown_level, *deepest, outputs.get('most_mm') or 0.0):.2g}"),
         "lines": [],
         "centre": None,
         "pads": [],

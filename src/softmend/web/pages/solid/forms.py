@@ -28,7 +28,7 @@ from softmend.web.words import said as _
 Line = Annotated[str, Field(max_length=2000)]
 Picks = Annotated[str, Field(max_length=20_000)]
 Maybe = Annotated[str, Field(max_length=40)]
-_NUMBER = re.compile(r"[+-]?(\d{1,9}(\.\d{1,12})?|\.\d{1,12})([eE][+-]?\d{1,3})?")
+_NUMBER = re.compile(r"[+-]?(\d{1,12}(\.\d{1,18})?|\.\d{1,18})([eE][+-]?\d{1,3})?")
 MOST_PICKS = 200
 
 

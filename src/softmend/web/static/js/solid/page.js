@@ -188,7 +188,7 @@ async function begin() {
   if (pads) scene.setPads(pads.under(), data.down);
   if (data.colours) {
     distances = new Float32Array(await (await fetch(data.colours)).arrayBuffer());
-    scene.paint(coloured(distances, data.level_mm, data.most_mm));
+    scene.paint(coloured(distances, data.level_mm, data.full_mm));
   }
   redraw();
   stage.dataset.ready = "true";
