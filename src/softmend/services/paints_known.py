@@ -1,13 +1,18 @@
-"""How well a paint is known: K and S from its drawdowns, with their spread, or why not."""
+"""How well a paint is known, or why not; and what colour a lamp's light has."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from softmend import catalogue
 from softmend.errors import InputError
 from softmend.records.paint import PaintRole
 from softmend.report.content import Working
+from softmend.services.bench import Bench
+from softmend.services.computing import kept_files
 from softmend.services.examine.quantities import outcome
 from softmend.services.paints import KeptPaint, drawdowns_of
 from softmend.services.workings import working
@@ -55,6 +60,28 @@ def known_of_paint(kept: KeptPaint) -> KnownPaint:
         tuple(found["warnings"]),
         working("tint.characterise", kept.paint.name, found),
     )
+
+
+def lamp_colours(bench: Bench, names: Sequence[str], file_sha256: str = "") -> list[str]:
+    """Return the colour temperature of lamps, as it reads; or why a lamp's file does not give it.
+
+    The lamps are of the CIE's set, or of one kept file.
+    """
+    white = {"name": "white", "start_nm": 380, "step_nm": 50, "reflectance": [1.0] * 9}
+    asked: dict[str, Any] = {"readings": [white]}
+    files = {}
+    if file_sha256:
+        asked["lamp_file"] = file_sha256
+        files = kept_files(bench, {"lamp_file": file_sha256})
+    told = []
+    for name in names:
+        try:
+            found = catalogue.run("colour.lab", {**asked, "lamps": [name]}, files=files)
+        except InputError as refused:
+            told.append(refused.sentence())
+        else:
+            told.append(found["lamps"][0]["colour_temperature_text"])
+    return told
 
 
 def standard_lamps() -> tuple[str, ...]:

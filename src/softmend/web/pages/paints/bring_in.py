@@ -26,6 +26,7 @@ from softmend.services.paints_files import (
     lamp_samples,
     record_guess,
 )
+from softmend.services.paints_known import lamp_colours
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, PersonHere
 from softmend.web.numbers import known, maybe_number, typed_number
@@ -43,6 +44,7 @@ Asked = Annotated[str, Query(pattern="^[0-9a-f]{64}$")]
 Name = Annotated[str, Query(max_length=300)]
 SPECULAR = (NOT_KNOWN, "included", "excluded")
 LEAVE_OUT = "leave out"
+MOST_LAMPS = 20
 
 
 class GuessForm(BaseModel):
@@ -119,9 +121,11 @@ def guess(
 ) -> Response:
     """Show what a kept file seems to hold; nothing of it is recorded yet."""
     if holds == "lamp":
+        samples = lamp_samples(bench, file)
+        colours = lamp_colours(bench, samples[:MOST_LAMPS], file)
         return render(
-            request, "paints/lamp.html", samples=lamp_samples(bench, file), file_sha256=file,
-            file_name=name, places=list(LampPlace),
+            request, "paints/lamp.html", samples=samples, file_sha256=file, file_name=name,
+            places=list(LampPlace), colours=list(zip(samples, colours, strict=False)),
         )  # fmt: skip
     found = guess_of_file(bench, file, name)
     if holds == "chart":

@@ -10,6 +10,7 @@ from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.errors import SoftmendError
 from softmend.pictures.tint_colour import NOT_A_REFERENCE, screen_hex
 from softmend.pictures.tint_curves import NamedCurve, curves_svg
 from softmend.records.lamp import Lamp, LampPlace
@@ -17,6 +18,7 @@ from softmend.records.paint import Fades, Paint, PaintRole, PaintStock, ways_in_
 from softmend.services.bench import Bench
 from softmend.services.house_journal import strike_in_house
 from softmend.services.paints import (
+    KeptLamp,
     KeptPaint,
     charts_in,
     lamps_in,
@@ -26,7 +28,7 @@ from softmend.services.paints import (
     record_paint,
 )
 from softmend.services.paints_files import FORMS, colours_of, exported
-from softmend.services.paints_known import known_of_paint, standard_lamps
+from softmend.services.paints_known import known_of_paint, lamp_colours, standard_lamps
 from softmend.services.paints_looking import distances_in, eyes_of
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, PersonHere
@@ -129,7 +131,7 @@ def paints(request: Request, bench: BenchHere, person: PersonHere) -> Response:
         roles=list(PaintRole),
         ready=sum(not one.lacks for one in kept),
         invented=any(one.paint.is_invented for one in kept),
-        lamps=lamps,
+        lamps=[(one, _lamp_colour(bench, one)) for one in lamps],
         standards=standard_lamps(),
         places=list(LampPlace),
         charts=charts,
@@ -202,6 +204,15 @@ def strike(
 def export(bench: BenchHere, person: PersonHere, form: Name, name: Names = []) -> Response:  # noqa: B006
     """Give readings as a file; readings made in unlike ways never share one."""
     return _file(bench, form, name)
+
+
+def _lamp_colour(bench: Bench, kept: KeptLamp) -> str:
+    """Return the colour temperature of a kept lamp in words; a file that is gone gives none."""
+    lamp = kept.lamp
+    try:
+        return lamp_colours(bench, [lamp.asked_as], lamp.file_sha256)[0]
+    except SoftmendError as lost:
+        return str(lost)
 
 
 def _file(bench: Bench, form: str, names: list[str]) -> Response:
