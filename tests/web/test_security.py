@@ -153,3 +153,12 @@ def test_the_person_is_asked_again_after_a_new_start(client: TestClient, app: Fa
 def test_nobody_is_sent_elsewhere_after_saying_who(client: TestClient, elsewhere: str) -> None:
     answer = client.post("/who", data={"name": "Ida", "purpose": "x", "next": elsewhere})
     assert answer.headers["location"] == "/"
+
+
+def test_what_is_said_of_a_dossier_stays_in_no_browser_and_our_own_sheet_does_for_a_while(
+    client: TestClient, dossier_id: str
+) -> None:
+    for path in ("/", f"/dossiers/{dossier_id}", "/api/v1/dossiers", "/static/css/no_such.css"):
+        assert client.get(path).headers["cache-control"] == "no-store", path
+    ours = client.get("/static/css/softmend.css").headers["cache-control"]
+    assert ours == "private, max-age=300"

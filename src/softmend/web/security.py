@@ -69,6 +69,10 @@ ALWAYS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 
+# Each start has an address of its own; where a port was asked for, this is how long an older
+# sheet may still be worn after Softmend was renewed.
+KEEP_OURS = "private, max-age=300"
+
 _DOSSIER_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
@@ -102,7 +106,10 @@ class Gate:
                 headers = MutableHeaders(scope=message)
                 for name, value in ALWAYS.items():
                     headers[name] = value
-                headers.setdefault("cache-control", "no-store")
+                # What is said of a dossier stays nowhere; our own sheet and scripts do for a while,
+                # so that going from page to page does not fetch them all again.
+                is_ours = scope["path"].startswith("/static/") and message["status"] == 200
+                headers.setdefault("cache-control", KEEP_OURS if is_ours else "no-store")
             await send(message)
 
         request = Request(scope)
