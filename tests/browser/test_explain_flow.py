@@ -13,7 +13,7 @@ from playwright.sync_api import Error
 from softmend.records.mark import Geometry, Mark, Shape, Sighting
 from softmend.services.examine.marks import record_mark
 from softmend.services.explain.crack_keep import say_of_crack
-from tests.browser.conftest import DESK, TABLET
+from tests.browser.conftest import DESK, TABLET, rest
 from tests.browser.test_flows import dossier_with_a_view
 from tests.services.explain.conftest import DEPTHS, PULP, RESIN, SAID, WIDTHS
 
@@ -38,7 +38,7 @@ def dossier_with_a_crack(served: Served) -> tuple[str, str]:
 def answered(page: Page, kind: str = "whole") -> None:
     """Wait until the answer has come, from the small sample or the whole one."""
     page.wait_for_selector(f"[data-answer={kind}]")
-    page.wait_for_load_state("networkidle")
+    rest(page)
 
 
 def beside(page: Page) -> Locator:
