@@ -17,6 +17,9 @@ TURN_LEAST = 0.5
 
 LOOK_BACK_POINTS = 4
 
+End = tuple[int, int]
+"""A line by its number, and 0 for its first point or 1 for its last."""
+
 
 def joined_lines(lines_px: Sequence[Array]) -> list[Array]:
     """Return the lines of one branched thing, joined where one runs on into another; longest first.
@@ -41,32 +44,54 @@ def joined_lines(lines_px: Sequence[Array]) -> list[Array]:
     [22, 11]
     """
     lines = [np.asarray(line, dtype=np.float64) for line in lines_px]
-    while True:
-        best = _best_pair(lines)
-        if best is None:
-            return sorted(lines, key=lambda line: -_length(line))
-        (one, one_end), (other, other_end) = best
-        first = lines[one] if one_end else lines[one][::-1]
-        second = lines[other][::-1] if other_end else lines[other]
-        rest = [line for n, line in enumerate(lines) if n not in (one, other)]
-        lines = [*rest, np.concatenate([first, second])]
+    onward: dict[End, End] = {}
+    chain = list(range(len(lines)))
+    for one, other in _pairs(lines):
+        is_free = one not in onward and other not in onward
+        if is_free and _head(chain, one[0]) != _head(chain, other[0]):
+            onward[one], onward[other] = other, one
+            chain[_head(chain, one[0])] = _head(chain, other[0])
+    used: set[int] = set()
+    joined = []
+    for number in range(len(lines)):
+        start = next((end for end in (0, 1) if (number, end) not in onward), None)
+        if start is not None and number not in used:
+            joined.append(_followed(lines, (number, start), onward, used))
+    return sorted(joined, key=lambda line: -_length(line))
 
 
-def _best_pair(lines: Sequence[Array]) -> tuple[tuple[int, int], tuple[int, int]] | None:
+def _pairs(lines: Sequence[Array]) -> list[tuple[End, End]]:
+    """Return pairs of ends that meet and run on into one another, the straightest first."""
+    from scipy.spatial import cKDTree
+
     ends = [(n, end) for n, line in enumerate(lines) if len(line) > 1 for end in (0, 1)]
     if len(ends) < 4:
-        return None
+        return []
     at = np.array([lines[n][-end] for n, end in ends])
     way = np.array([_way_out(lines[n], end) for n, end in ends])
-    owner = np.array([n for n, _end in ends])
-    apart = np.hypot(*(at[:, None] - at[None]).transpose(2, 0, 1))
-    straight = -(way @ way.T)
-    straight[(apart > MEETS_PX) | (owner[:, None] == owner[None])] = -1
-    best = int(np.argmax(straight))
-    row, column = divmod(best, len(ends))
-    if straight[row, column] < TURN_LEAST:
-        return None
-    return ends[row], ends[column]
+    near = cKDTree(at).query_pairs(MEETS_PX, output_type="ndarray")
+    straight = -np.sum(way[near[:, 0]] * way[near[:, 1]], axis=1)
+    kept = [int(n) for n in np.argsort(-straight, kind="stable") if straight[n] >= TURN_LEAST]
+    found = [(ends[int(near[n, 0])], ends[int(near[n, 1])]) for n in kept]
+    return [(one, other) for one, other in found if one[0] != other[0]]
+
+
+def _followed(lines: Sequence[Array], start: End, onward: dict[End, End], used: set[int]) -> Array:
+    """Return all lines from a free end on, each turned so that it runs on from the last."""
+    parts = []
+    here: End | None = start
+    while here is not None:
+        number, end = here
+        used.add(number)
+        parts.append(lines[number][::-1] if end else lines[number])
+        here = onward.get((number, 1 - end))
+    return np.concatenate(parts)
+
+
+def _head(chain: list[int], number: int) -> int:
+    while chain[number] != number:
+        number = chain[number]
+    return number
 
 
 def _way_out(line: Array, end: int) -> Array:

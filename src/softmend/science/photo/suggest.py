@@ -84,17 +84,15 @@ def allowed(
     >>> bool(where[50, 50]), bool(where[25, 50])
     (True, False)
     """
-    import cv2
-
     inside: NDArray[np.uint8] = np.ones(grey.shape, dtype=np.uint8)
     if region_px is not None:
         inside = _filled(grey.shape, region_px)
-        inside = np.asarray(cv2.erode(inside, _disc(SILHOUETTE_PX)), dtype=np.uint8)
+        inside[_near(1 - inside, SILHOUETTE_PX)] = 0
     for hole in holes_px:
-        inside[cv2.dilate(_filled(grey.shape, hole), _disc(SILHOUETTE_PX)) > 0] = 0
+        inside[_near(_filled(grey.shape, hole), SILHOUETTE_PX)] = 0
     glare = _glare(grey, inside)
     if glare.any():
-        inside[cv2.dilate(glare, _disc(GLARE_REACH_PX)) > 0] = 0
+        inside[_near(glare, GLARE_REACH_PX)] = 0
     if not inside.any():
         raise InputError(
             "There is nothing to look at inside this region",
@@ -262,8 +260,11 @@ def _filled(shape: tuple[int, ...], outline_px: ArrayLike) -> NDArray[np.uint8]:
     return mask
 
 
-def _disc(radius_px: int) -> NDArray[np.uint8]:
+def _near(mask: NDArray[np.uint8], reach_px: float) -> Mask:
+    """Return what lies within so many px of a mask, itself too."""
     import cv2
 
-    across = 2 * radius_px + 1
-    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across)), np.uint8)
+    if not mask.any():
+        return np.zeros(mask.shape, dtype=bool)
+    far = cv2.distanceTransform((mask == 0).astype(np.uint8), cv2.DIST_L2, 3)
+    return np.asarray(far <= reach_px)

@@ -40,7 +40,7 @@ BRANCH_PX = 15.0
 MOST_LINES = 300
 """So many lines are shown, those first that stand out most: more cannot be judged one by one."""
 
-LIVE_PX = {"classical": 1_500_000, "network": 100_000}
+LIVE_PX = {"classical": 600_000, "network": 100_000}
 """A region of so many pixels is looked at while the slider moves; a larger one is a job."""
 
 ANSWER = "answer.json"
