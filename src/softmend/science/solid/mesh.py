@@ -16,6 +16,8 @@ from softmend.science.uncertain import Array
 Faces = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+FEW_PLACES, MANY_FACES = 40, 50_000
+"""For so few places on so many faces only the faces about them are searched."""
 MERGE_SHARE = 1e-6
 """Corners nearer to each other than this share of the size are one corner."""
 
@@ -157,6 +159,13 @@ class Mesh:
 
     def nearest_points(self, places: Array) -> tuple[Array, Faces, Array]:
         """Return the distance [m], the face and the point [m] nearest to each place."""
+        if len(places) <= FEW_PLACES and len(self.faces) > MANY_FACES:
+            near = self._faces_near(np.asarray(places))
+            if len(near) < len(self.faces) // 4:
+                away, face, on = Mesh(self.points, self.faces[near]).part(
+                    np.arange(len(near))
+                ).nearest_points(places)  # fmt: skip
+                return away, near[face], on
         # Squares of coordinates far from the origin would leave no digits for the distance.
         origin = self.points.mean(axis=0)
         found: Any = _igl().point_mesh_squared_distance(
@@ -167,6 +176,22 @@ class Mesh:
         return (
             np.sqrt(np.maximum(np.atleast_1d(squared), 0.0)), np.atleast_1d(face), point + origin
         )  # fmt: skip
+
+    def _faces_near(self, places: Array) -> Faces:
+        """Return the faces among which the nearest to each place must be."""
+        found = np.zeros(len(self.faces), dtype=bool)
+        for place in places:
+            away = np.sqrt(((self.centres - place) ** 2).sum(axis=1))
+            found |= away - self._reaches <= away.min()
+        return np.flatnonzero(found)
+
+    @cached_property
+    def _reaches(self) -> Array:
+        """How far each face reaches from its middle [m]."""
+        squared = [
+            ((self.points[corner] - self.centres) ** 2).sum(axis=1) for corner in self.faces.T
+        ]
+        return np.asarray(np.sqrt(np.max(squared, axis=0)))
 
     def winding(self, places: Array) -> Array:
         """Return how often the surface winds round each place: 1 inside, 0 outside [1]."""

@@ -20,6 +20,8 @@ EDGES_PER_NOISE = 10.0
 """A path on a mesh whose edge is less than this many times its noise reads long."""
 SMOOTHING_ROUNDS = 10
 MOST_PICKS = 200
+LARGE = 120_000
+"""Faces of a neighbourhood above which only a strip of it is searched."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +93,8 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
         raise InputError("The picks fall together", value=f"{len(places)} picks")
     path = np.concatenate(_legs(mesh, on))
     noise = _noise(mesh, on)
-    gentle = smoothed(_around(mesh, on[0], on[-1], on), SMOOTHING_ROUNDS)
+    near = _corridor(_around(mesh, on[0], on[-1], on), path, 0.1 * chord)
+    gentle = smoothed(near, SMOOTHING_ROUNDS)
     eased = np.concatenate(_legs(gentle, gentle.nearest_points(on)[2]))
     return SurfaceLength(
         _run(path), _run(eased), chord, _run(places), chord / (len(places) - 1), mesh.mean_edge,
@@ -119,20 +122,17 @@ def _legs(mesh: Mesh, on: Array) -> list[Array]:
 
 def _leg(mesh: Mesh, start: Array, end: Array) -> Array:
     """Return the shortest path between two points of the surface, both made corners first."""
-    from importlib import import_module
-
-    solver: Any = import_module("potpourri3d").EdgeFlipGeodesicSolver
     last: Exception | None = None
     for factor in (1.0, 3.0, np.inf):
         part = _near(mesh, start, end, factor)
         if part is None:
             continue
-        part, first = _with_corner(part, start)
-        part, second = _with_corner(part, end)
-        if first == second:
-            return np.stack([start, end])
+        if len(part.faces) > LARGE:
+            found = _in_corridor(part, start, end)
+            if found is not None:
+                return found
         try:
-            return np.asarray(solver(part.points, part.faces).find_geodesic_path(first, second))
+            return _leg_on(part, start, end)
         # The library says by a plain error that a cut-out is not connected or not a surface.
         except (RuntimeError, ValueError) as error:
             last = error
@@ -142,6 +142,59 @@ def _leg(mesh: Mesh, start: Array, end: Array) -> Array:
         allowed="picks on one connected surface, at most two faces to an edge",
         remedy="pick closer together, or close the scan first",
     ) from last
+
+
+def _leg_on(mesh: Mesh, start: Array, end: Array) -> Array:
+    from importlib import import_module
+
+    solver: Any = import_module("potpourri3d").EdgeFlipGeodesicSolver
+    part, first = _with_corner(mesh, start)
+    part, second = _with_corner(part, end)
+    if first == second:
+        return np.stack([start, end])
+    return np.asarray(solver(part.points, part.faces).find_geodesic_path(first, second))
+
+
+def _in_corridor(mesh: Mesh, start: Array, end: Array) -> Array | None:
+    """Return the shortest path within a strip round the way along edges; None where it is cut."""
+    width = max(0.08 * float(np.linalg.norm(end - start)), 8 * mesh.mean_edge)
+    strip = _corridor(mesh, _along_edges(mesh, start, end), width)
+    if len(strip.faces) > 0.7 * len(mesh.faces):
+        return None
+    path = _leg_on(strip, start, end)
+    own = np.unique(strip.rim)
+    if not len(own):
+        return path
+    from scipy.spatial import cKDTree
+
+    # Only the strip's own sides count: where it has none near, nothing cut the path short.
+    clear = float(cKDTree(strip.points[own]).query(path)[0].min())
+    return path if clear > 2 * mesh.mean_edge else None
+
+
+def _along_edges(mesh: Mesh, start: Array, end: Array) -> Array:
+    """Return the shortest way along edges between the corners nearest to two points."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import dijkstra
+
+    first, last = (int(((mesh.points - one) ** 2).sum(axis=1).argmin()) for one in (start, end))
+    a, b = mesh.edges.ends.T
+    lengths = np.linalg.norm(mesh.points[a] - mesh.points[b], axis=1)
+    graph = coo_array((lengths, (a, b)), shape=(len(mesh.points),) * 2).tocsr()
+    _, before = dijkstra(graph, directed=False, indices=first, return_predecessors=True)
+    way = [last]
+    while way[-1] != first and before[way[-1]] >= 0:
+        way.append(int(before[way[-1]]))
+    return mesh.points[way]
+
+
+def _corridor(mesh: Mesh, path: Array, width: float) -> Mesh:
+    """Return the faces near a path."""
+    from scipy.spatial import cKDTree
+
+    reach = max(width, 8 * mesh.mean_edge)
+    away = cKDTree(path).query(mesh.centres, distance_upper_bound=reach)[0]
+    return mesh.part(np.isfinite(away))
 
 
 def _near(mesh: Mesh, start: Array, end: Array, factor: float) -> Mesh | None:
