@@ -181,3 +181,33 @@ def test_the_deadline_stands_on_the_hours_and_not_at_the_bench(
         shown = client.get(f"/dossiers/{dossier_id}{bench_page}").text
         assert "2031-05-06" not in shown
         assert "from guesses" not in shown
+
+
+def test_the_pace_of_a_task_keeps_its_source_until_a_person_alters_it(
+    client: TestClient, bench: Bench, dossier_id: str
+) -> None:
+    names = list(task_rows())
+    at, blank = names.index("old_coating_off"), [""] * (len(names) + 1)
+
+    def one(text: str) -> list[str]:
+        return [*blank[:at], text, *blank[at + 1 :]]
+
+    said = "removal 1 with scalpel: 4 cm² an hour (estimated, one pace, to a factor of two)"
+    form = {"included": [str(at)], "quantity": one("8"), "pace_was": one("4"),
+            "pace_said": one(said), "pace_entry": one("")}  # fmt: skip
+    for text, rests_on, hours in (("4", said, 2.0), ("2", "typed into the plan", 4.0)):
+        sent = client.post(
+            f"/dossiers/{dossier_id}/propose/hours", data=typed(**form, pace=one(text))
+        )
+        assert sent.status_code == 303
+        estimate = kept(bench, dossier_id)[0].estimate
+        assert rests_on in estimate.basis
+        assert rests_on in estimate.hours_run.outputs["tasks"][0]["rests_on"]
+        assert estimate.hours_run.outputs["total_hours"]["typical"] == pytest.approx(
+            hours, rel=0.01
+        )
+    wrong = client.post(
+        f"/dossiers/{dossier_id}/propose/hours", data=typed(**form, pace=one("fast"))
+    )
+    assert wrong.status_code == 422
+    assert "The pace of “Old coating off”" in wrong.text
