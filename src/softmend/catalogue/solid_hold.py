@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 Percent = Annotated[Number, Field(ge=0, le=100)]
 PA_PER_KPA = 1e3
 PLACES = 60
+TOLD_SHARE = 1e-3
 
 
 class Pad(Model):
@@ -167,7 +168,9 @@ def pad_places(given: HoldInput, held_: OnPads) -> Array:
         for one in given.forbidden:
             low, high = sorted((one.from_percent, one.to_percent))
             length = held_.beam.length
-            if low / 100 * length - half < at < high / 100 * length + half:
+            # Places are told to a tenth of a percent: a placed pad must not be refused for that.
+            reach = half - TOLD_SHARE * length
+            if low / 100 * length - reach < at < high / 100 * length + reach:
                 raise InputError(
                     "A pad stands on a stretch that must not be touched",
                     value=f"{100 * at / length:.0f} %",

@@ -135,7 +135,11 @@ def pads_now(bench: Bench, on: OnScan, percents: list[float]) -> dict[str, Any]:
         "forbidden": laid.forbidden,
     }
     given = SupportsInput.model_validate(inputs)
-    at = pad_places(given, laid.on_pads)
+    try:
+        at = pad_places(given, laid.on_pads)
+    except InputError as refused:
+        # While a pad is moved this is an answer like any other, not a mistake of the person.
+        return {"stands": False, "sentence": refused.sentence(), "pads": [], "notes": []}
     standing = standing_on_pads(given, laid.on_pads, at)
     if isinstance(standing, str):
         return {"stands": False, "sentence": standing, "pads": [], "notes": []}
