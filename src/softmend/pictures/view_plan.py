@@ -24,7 +24,8 @@ _WIDTH, _HEIGHT = 480.0, 140.0
 _SIZE = 8.0
 _WORDS_UP_TO = 10
 _BEAM = "M52 84Q150 42 290 44Q380 47 436 66L432 74Q380 66 290 68Q160 70 68 108Z"
-_BOX = "M70 44H410V96H70Z"
+# Its lower edge leaves room for the words of the views from the front.
+_BOX = "M70 44H410V86H70Z"
 
 
 class PlanShape(Enum):

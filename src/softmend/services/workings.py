@@ -54,7 +54,7 @@ def _results(answer: Outcome) -> Iterable[Quantity]:
     for name, value in answer.items():
         if isinstance(value, dict) and "text" in value:
             words = _LONG_UNITS.sub("", name)
-            if words == name:
+            if words == name and not name.endswith("_ratio"):
                 words = name.rpartition("_")[0] or name.partition("_")[0]
             yield printed(words.replace("_", " "), value["text"])
     for part in answer.get("parts", ()):
@@ -62,3 +62,12 @@ def _results(answer: Outcome) -> Iterable[Quantity]:
             yield printed(part["name"], part["volume_ml"]["text"])
         elif "demand" in part:
             yield printed(f"{part['part']}, of what it stands", part["demand"]["text"])
+    for fill in answer.get("fills", ()):
+        # A fill that others equal or better in everything is said to be so, never hidden.
+        others = ", ".join(fill["worse_than"])
+        caution = f"worse or equal in every respect, set against {others}" if others else ""
+        name = fill["name"]
+        walls, tip = fill["lips_demand"]["text"], fill["tip_demand"]["text"]
+        yield printed(f"{name}: walls, of what they stand", walls, caution=caution)
+        yield printed(f"{name}: tip, of what it stands", tip)
+        yield printed(f"{name}: the object first", fill["object_first_percent"]["text"])

@@ -409,6 +409,10 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     proposal = proposal_as_text(bench, dossier_id)
     assert "3 layers of at most 3 mm" in proposal["fill_designs"]
     assert f"Mark 1, {RESIN} · {GIVING}" in proposal["workings"]
+    assert f"Mark 1, {RESIN} · {SHARING}" in proposal["workings"]
+    assert f"Mark 1, fills side by side · {COMPARING}" in proposal["workings"]
+    assert "stiffness ratio: " in proposal["workings"]
+    assert f"{PULP}: walls, of what they stand: " in proposal["workings"]
     assert "Stale, because what is said of the crack changed on" in proposal["workings"]
     assert "because stale, because" not in proposal["workings"]
     # Whoever prints has the run as it was kept: nothing is computed anew for it.

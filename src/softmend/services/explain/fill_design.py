@@ -12,7 +12,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.report.content import Working
 from softmend.report.explain_design import FillDesign
 from softmend.services.explain.binding import bound_crack
-from softmend.services.explain.crack import GIVING, SHARING, FillOn, Role, cracks_in
+from softmend.services.explain.crack import COMPARING, GIVING, SHARING, FillOn, Role, cracks_in
 from softmend.services.explain.crack_drawing import section_drawing
 from softmend.services.explain.crack_keep import Kept, kept_of
 from softmend.services.explain.crack_words import said_of, tip_words
@@ -50,7 +50,14 @@ def designs_in(
             designs.append(_design(bound, role, giving, sharing, volumes.get(mark.number)))
             name = giving.run.inputs["fill"]["name"]
             about = f"Mark {mark.number}, {name}"
-            workings.append(working(GIVING, about, giving.run.outputs, giving.stale_because))
+            workings += [
+                working(name, about, one.run.outputs, one.stale_because)
+                for name, one in ((GIVING, giving), (SHARING, sharing))
+            ]
+        compared = kept.get((COMPARING, ""))
+        if compared is not None:
+            about = f"Mark {mark.number}, fills side by side"
+            workings.append(working(COMPARING, about, compared.run.outputs, compared.stale_because))
     return tuple(designs), tuple(workings)
 
 
