@@ -72,6 +72,20 @@ def test_volume_and_mass_come_as_ranges() -> None:
     assert light["empty_by_weighing_ml"] > 100
 
 
+def test_old_fills_count_in_mass_centre_and_weighing() -> None:
+    bare = run("solid.mass", length=LENGTH, density_g_per_ml=DENSITY)
+    volume, mass = bare["volume_ml"]["typical"], bare["computed_mass_g"]["typical"]
+    fill = {"volume_ml": 20, "density_g_per_ml": 1.15, "at": [0, 0, 300]}
+    filled = mass - 20 * (1.85 - 1.15)
+    found = run("solid.mass", length=LENGTH, density_g_per_ml=DENSITY, fills=[fill], mass_g=filled)
+    assert found["computed_mass_g"]["typical"] == pytest.approx(filled, rel=1e-6)
+    assert found["centre"][2] < bare["centre"][2]
+    assert found["weighing_fits"] is True
+    assert found["empty_by_weighing_ml"] == pytest.approx(0, abs=0.02 * volume)
+    unknown = run("solid.mass", length=LENGTH, mass_g=filled, fills=[fill])
+    assert any("do not move the centre" in one for one in unknown["warnings"])
+
+
 def test_a_named_unit_that_the_length_belies_is_refused() -> None:
     with pytest.raises(InputError, match="does not fit a scan in cm"):
         run("solid.volume", length={"length_mm": 340, "unit": "cm"})

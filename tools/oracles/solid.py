@@ -58,6 +58,13 @@ def solid_rows() -> Iterator[Row]:
               "atan(d / h)")  # fmt: skip
     yield row("tip_brick_side", "on its 1 x 4 side; degrees", math.degrees(math.atan2(0.5, 1)),
               1e-6, "atan(d / h)")  # fmt: skip
+    yield row("tip_cone", "cone R 1, H 4 on its base, pushed at its centre of gravity H / 4; F/W",
+              1.0, 0.003, "d / h")  # fmt: skip
+    yield row("tip_cone_tilt", "same; degrees", 45.0, 0.1, "atan(d / h)")
+    yield row("airy", "overhang / L, end faces parallel", (1 - 1 / math.sqrt(3)) / 2, 5e-4,
+              "Airy 1845: spacing L / sqrt 3")  # fmt: skip
+    yield row("bessel", "overhang / L, least shortening", 0.220310, 5e-4,
+              "the Bessel points, as summarised: spacing 0.5594 L")  # fmt: skip
     yield row("cylinder_on_foam", "R 50, L 200 mm, 50 N, 0.15 MPa / 25 mm; Pa", foam_peak(), 130,
               "parabola on springs; a = (3 F R / 2 k)^(1/3)")  # fmt: skip
     yield row("helix", "R 40, 1.5 rad, 100 mm; mm", math.hypot(60, 100), 0.02, "unrolled")

@@ -33,7 +33,7 @@ from softmend.catalogue.solid_scan import (
 from softmend.errors import InputError
 
 if TYPE_CHECKING:
-    from softmend.science.solid.mass import Mass, Part
+    from softmend.science.solid.mass import Filling, Mass, Part
 
 G_PER_KG, ML_PER_M3, KG_PER_M3 = 1e3, 1e6, 1e3
 ASK_INSIDE = (
@@ -50,16 +50,25 @@ class Hollow(Model):
     depth_mm: Annotated[Number, Field(gt=0, le=20_000)]
 
 
+class FillGiven(Model):
+    """An old fill in the object: its volume, density, and a point in the middle of it."""
+
+    volume_ml: Sourced
+    density_g_per_ml: Sourced
+    at: Place
+
+
 class MassInput(ScanInput):
     """A scan, what it is made of, and what is known of its inside.
 
     `density_g_per_ml`, or a `material` of the table; `hollow` where the inside was only probed;
-    `mass_g` where it was weighed.
+    `fills` that an old repair left within its outer skin; `mass_g` where it was weighed.
     """
 
     density_g_per_ml: Sourced | None = None
     material: Words | None = None
     hollow: Hollow | None = None
+    fills: list[FillGiven] = Field(default=[], max_length=50)
     mass_g: Sourced | None = None
 
 
@@ -92,7 +101,7 @@ def weighty(given: MassInput, asked: Asked) -> Weighty | tuple[str, ...]:
     """Return a scan with its mass, or why there is none."""
     from softmend.catalogue.material import typed_or_table
     from softmend.science.solid.holding import vectors
-    from softmend.science.solid.mass import Part, solid_mass
+    from softmend.science.solid.mass import Part, solid_mass, with_fillings
     from softmend.science.solid.volume import Verdict, solid_volume
     from softmend.science.uncertain import Band
 
@@ -110,8 +119,23 @@ def weighty(given: MassInput, asked: Asked) -> Weighty | tuple[str, ...]:
     band = density.uncertain().band.scaled(KG_PER_M3)
     if not band.low > 0:
         raise InputError("The density is not above 0", value=f"{band.low / KG_PER_M3:g} g/mL")
-    return Weighty(
-        scan, outer, hollow, density, solid_mass(outer, hollow, band, scan.unit.sd_share)
+    mass = solid_mass(outer, hollow, band, scan.unit.sd_share)
+    if given.fills:
+        mass = with_fillings(mass, band, fillings(given, scan))
+    return Weighty(scan, outer, hollow, density, mass)
+
+
+def fillings(given: MassInput, scan: Scanned) -> tuple[Filling, ...]:
+    """Return the old fills that were given, in SI units."""
+    from softmend.science.solid.mass import Filling
+
+    return tuple(
+        Filling(
+            one.volume_ml.uncertain().band.scaled(1 / ML_PER_M3),
+            one.density_g_per_ml.uncertain().band.scaled(KG_PER_M3),
+            scan.places(one.at),
+        )
+        for one in given.fills
     )
 
 
@@ -177,12 +201,14 @@ def _weighing(given: MassInput, found: Weighty) -> dict[str, Any]:
     if given.mass_g is None:
         return {}
     weighed = given.mass_g.uncertain().band.scaled(1 / G_PER_KG)
+    hollow, filled = _room_taken(given, found)
+    weighed = Band(weighed.low - filled, weighed.typical - filled, weighed.high - filled)
     density = (
         found.density.uncertain().band.scaled(KG_PER_M3)
         if found.density
         else Band(1.0, 1000.0, 25_000.0)
     )
-    told = weighed_density(weighed, found.outer, found.hollow, density)
+    told = weighed_density(weighed, found.outer, hollow, density)
     answer: dict[str, Any] = {
         "weighed_density_g_per_ml": ranged(
             told.density.low, told.density.typical, told.density.high, 1 / KG_PER_M3, "g/mL"
@@ -190,8 +216,30 @@ def _weighing(given: MassInput, found: Weighty) -> dict[str, Any]:
     }
     if found.density:
         answer["weighing_fits"] = told.fits
-        answer["empty_by_weighing_ml"] = float(f"{max(ML_PER_M3 * told.hollow, 0):.3g}")
+        empty = ML_PER_M3 * told.hollow - sum(
+            one.volume_ml.uncertain().typical for one in given.fills
+        )
+        answer["empty_by_weighing_ml"] = max(float(f"{empty:.3g}"), 0.0)
     return answer
+
+
+def _room_taken(given: MassInput, found: Weighty) -> tuple[Part | None, float]:
+    """Return the hollow and the old fills together, and what these fills weigh [kg]."""
+    from softmend.science.solid.mass import Part
+    from softmend.science.uncertain import Band
+
+    if not given.fills:
+        return found.hollow, 0.0
+    fills = fillings(given, found.scan)
+    hollow = found.hollow or Part(Band(0.0, 0.0, 0.0), found.outer.centres)
+    bands = [hollow.volume, *(one.volume for one in fills)]
+    both = Band(
+        sum(one.low for one in bands),
+        sum(one.typical for one in bands),
+        sum(one.high for one in bands),
+    )
+    weight = sum(one.volume.typical * one.density.typical for one in fills)
+    return Part(both, hollow.centres), weight
 
 
 def _warnings(given: MassInput, found: Weighty) -> tuple[str, ...]:
@@ -201,6 +249,8 @@ def _warnings(given: MassInput, found: Weighty) -> tuple[str, ...]:
     states = found.scan.shape.states
     if given.hollow is None and State.HOLLOW not in states:
         told.append(ASK_INSIDE)
+    if given.fills and found.mass is None:
+        told.append("Without the object's own density the fills do not move the centre of gravity.")
     if State.END_MISSING in states or State.SIDE_MISSING in states:
         told.append("Part of the object was not scanned: the mass is that of the rest, at least.")
     weighing = _weighing(given, found)
@@ -226,7 +276,8 @@ COMPUTATIONS: dict[str, Computation] = {
         input_model=MassInput,
         output_model=MassAnswer,
         function=solid_mass_answer,
-        formula="m = density × (V outer − V hollow); least and most from the ends of each range; "
+        formula="m = density × (V outer − V hollow − V fills) + Σ fill density × V fill; least and "
+        "most from the ends of each range; "
         "hollow by its mouth A and depth d: A d/3 to A d, A d/2 likeliest; centre of gravity at "
         "every pair of ends",
         sources=("softmend-solids",),

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq, minimize_scalar
 
 from softmend.errors import InputError
 from softmend.science.solid.beam import Beam, beam_of
@@ -46,6 +47,28 @@ def held(*at: float) -> Supports:
 def test_the_largest_moment_is_that_of_the_textbook(bar: Beam, name: str, at: tuple) -> None:
     found = bending_stress(bar, held(*at), WEIGHT, DOWN)
     CHECKS[name].accept(float(found.bending.max()) / WEIGHT)
+
+
+def slopes(bar: Beam, overhang: float) -> tuple[np.ndarray, np.ndarray]:
+    """Places from the middle to an end, and the slope there times E I, held at two points."""
+    at = np.linspace(0.5, 1.0, 401)
+    moments, _ = internal(bar, held(overhang, 1 - overhang), WEIGHT, DOWN, at)
+    steps = (moments[1:, 0] + moments[:-1, 0]) / 2 * np.diff(at)
+    return at, np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def test_the_end_faces_stay_parallel_at_the_points_of_airy(bar: Beam) -> None:
+    CHECKS["airy"].accept(brentq(lambda a: slopes(bar, a)[1][-1], 0.19, 0.23))
+
+
+def test_the_middle_line_shortens_least_at_the_points_of_bessel(bar: Beam) -> None:
+    def shortening(overhang: float) -> float:
+        at, slope = slopes(bar, overhang)
+        return float(np.trapezoid(slope**2, at))
+
+    overhangs = np.linspace(0.212, 0.229, 35)
+    parabola = np.polynomial.Polynomial.fit(overhangs, [shortening(a) for a in overhangs], 4)
+    CHECKS["bessel"].accept(minimize_scalar(parabola, bounds=(0.212, 0.229), method="bounded").x)
 
 
 def test_the_stress_is_m_r_over_i(bar: Beam) -> None:

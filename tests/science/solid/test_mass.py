@@ -7,7 +7,14 @@ import numpy as np
 import pytest
 
 from softmend.errors import InputError
-from softmend.science.solid.mass import Part, probed_hollow, solid_mass, weighed_density
+from softmend.science.solid.mass import (
+    Filling,
+    Part,
+    probed_hollow,
+    solid_mass,
+    weighed_density,
+    with_fillings,
+)
 from softmend.science.solid.volume import capped_volume
 from softmend.science.uncertain import Band
 from tests.science.checks import expected
@@ -70,3 +77,22 @@ def test_what_cannot_be_is_refused_in_words() -> None:
         weighed_density(Band(0, 0, 0), outer, None, DENSITY)
     with pytest.raises(InputError, match="mouth of the hollow"):
         probed_hollow(0.0, 0.3, [0, 0, 0], [1, 0, 0])
+
+
+def test_an_old_fill_stands_in_the_place_of_the_object() -> None:
+    volume = Part(Band(0.99e-3, 1e-3, 1.01e-3), np.zeros((3, 3)))
+    own = Band(1700.0, 1800.0, 1900.0)
+    bare = solid_mass(volume, None, own)
+    like = Filling(Band(1e-4, 1e-4, 1e-4), own, np.array([0.1, 0, 0]))
+    same = with_fillings(bare, own, (like,))
+    assert same.mass.typical == pytest.approx(bare.mass.typical)
+    assert same.centre == pytest.approx(bare.centre)
+    resin = Filling(Band(0.8e-4, 1e-4, 1.2e-4), Band(1100.0, 1150.0, 1200.0), np.array([0.1, 0, 0]))
+    found = with_fillings(bare, own, (resin,))
+    assert found.mass.typical == pytest.approx(1.8 + 1e-4 * (1150 - 1800))
+    assert found.mass.low < bare.mass.low
+    assert found.centre[0] == pytest.approx(-0.1 * 0.065 / 1.735)
+    assert found.spread > bare.spread
+    big = Filling(Band(1.1e-3, 1.1e-3, 1.1e-3), own, np.zeros(3))
+    with pytest.raises(InputError, match="more room than the object has"):
+        with_fillings(bare, own, (big,))

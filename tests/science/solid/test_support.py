@@ -57,6 +57,10 @@ def test_tipping_is_d_over_h() -> None:
     CHECKS["tip_brick_flat"].accept(flat.tilt_deg)
     side = tipping([[0, 0], [1, 0], [1, 4], [0, 4]], [0.5, 2], 1.0, 1.0)
     CHECKS["tip_brick_side"].accept(side.tilt_deg)
+    angle = 2 * np.pi * np.arange(144) / 144
+    cone = tipping(np.stack([np.cos(angle), np.sin(angle)], axis=-1), [0, 0], 1.0, 1.0)
+    CHECKS["tip_cone"].accept(cone.least)
+    CHECKS["tip_cone_tilt"].accept(cone.tilt_deg)
     assert tipping(SQUARE, [0.5, 0.5], 0.5, 1.0, 0.1).least == pytest.approx(0.4)
 
 

@@ -37,6 +37,15 @@ class Mass:
     corners: Array
 
 
+@dataclass(frozen=True, eq=False)
+class Filling:
+    """An old fill within the outer skin: volume [m3], density [kg/m3], and its middle (3,) [m]."""
+
+    volume: Band
+    density: Band
+    centre: Array
+
+
 @dataclass(frozen=True)
 class Weighed:
     """What a weighing says: the mean density [kg/m3], and whether the range of the material fits.
@@ -156,6 +165,87 @@ def solid_mass(outer: Part, hollow: Part | None, density: Band, length_share: fl
         spread,
         corners,
     )
+
+
+def with_fillings(mass: Mass, density: Band, fillings: tuple[Filling, ...]) -> Mass:
+    """Return a mass in which old fills stand in the place of the object's own material.
+
+    Parameters
+    ----------
+    mass : Mass, as if the object were of one material
+    density : Band, of that material [kg/m3], above 0
+    fillings : tuple of Filling, within the outer skin and outside the hollow
+
+    Returns
+    -------
+    Mass [kg], the centre of gravity moved with it, the worst of its corners too
+
+    Raises
+    ------
+    InputError
+        When the fills are heavier or larger than the object leaves room for.
+
+    Source: softmend-solids, section 4 (m = rho_o (V_out - V_cav) + sum of rho_fill V_fill).
+    Checked against: tests/science/solid/test_mass.py.
+
+    Example
+    -------
+    >>> volume = Part(Band(1e-3, 1e-3, 1e-3), np.zeros((3, 3)))
+    >>> bare = solid_mass(volume, None, Band(1000, 1000, 1000))
+    >>> fill = Filling(Band(1e-4, 1e-4, 1e-4), Band(2000, 2000, 2000), np.array([0.011, 0, 0]))
+    >>> found = with_fillings(bare, Band(1000, 1000, 1000), (fill,))
+    >>> round(found.mass.typical, 6), found.centre.round(6).tolist()
+    (1.1, [0.001, 0.0, 0.0])
+    """
+    filled = sum(one.volume.typical for one in fillings)
+    if filled * density.typical >= mass.mass.typical:
+        raise InputError(
+            "The old fills take more room than the object has",
+            value=f"{1e6 * filled:.1f} mL",
+            allowed=f"less than {1e6 * mass.mass.typical / density.typical:.1f} mL",
+            remedy="check the volumes of the fills, or the measured length",
+        )
+    low, typical, high, variance = mass.mass.low, mass.mass.typical, mass.mass.high, mass.sd**2
+    moment = np.zeros(3)
+    for one in fillings:
+        more = one.density.typical - density.typical
+        least, most = one.density.low - density.low, one.density.high - density.high
+        low += min(one.volume.low * least, one.volume.high * least)
+        high += max(one.volume.low * most, one.volume.high * most)
+        typical += one.volume.typical * more
+        moment += one.volume.typical * more * one.centre
+        wide = (one.volume.high - one.volume.low) * more
+        heavy = (one.density.high - one.density.low) * one.volume.typical
+        variance += (wide**2 + heavy**2) / (2 * 1.6449) ** 2
+    bare = mass.mass.typical
+    corners = (bare * mass.corners + moment) / typical
+    ends = [bare * mass.centre + _moment(fillings, density, side) for side in (0, 1)]
+    shifted = [
+        end / (bare + _extra(fillings, density, side))
+        for side, end in zip((0, 1), ends, strict=True)
+    ]
+    centre = corners[0]
+    every = np.concatenate([corners, np.array(shifted)])
+    spread = float(np.linalg.norm(every - centre, axis=1).max())
+    return Mass(Band(max(low, 0.0), typical, high), math.sqrt(variance), centre, spread, every)
+
+
+def _extra(fillings: tuple[Filling, ...], density: Band, side: int) -> float:
+    """Return how much more the fills weigh than what they replace, at one end of their ranges."""
+    return sum(_excess(one, density, side) for one in fillings)
+
+
+def _moment(fillings: tuple[Filling, ...], density: Band, side: int) -> Array:
+    found = np.zeros(3)
+    for one in fillings:
+        found += _excess(one, density, side) * one.centre
+    return found
+
+
+def _excess(one: Filling, density: Band, side: int) -> float:
+    volume = one.volume.high
+    fill, own = (one.density.low, density.high) if side == 0 else (one.density.high, density.low)
+    return volume * (fill - own)
 
 
 def _check(outer: Part, hollow: Part | None, density: Band, length_share: float) -> None:
