@@ -179,8 +179,8 @@ def class_spread(before: Particles, readings: Sequence[Reading]) -> dict[str, fl
     -------
     >>> from softmend.science.solvency.coating import Behaviour, CoatingClass, drawn
     >>> wax = CoatingClass("wax", "wax", Behaviour.SPHERE, (16.5, 1, 2), 5.0, 1.5, 1.0, 0.0)
-    >>> class_spread(drawn([wax], 200), [])
-    {'wax': 0.0}
+    >>> round(class_spread(drawn([wax], 200), [])["wax"], 6)
+    0.0
     """
     weight = before.weight.copy()
     for reading in readings:
