@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from softmend.science.uncertain import Array
 
-SMOOTH_FROM_PX, SMOOTH_LEAST_PX, SMOOTH_MOST_PX = 60, 100, 400
+SMOOTH_FROM_PX, SMOOTH_LEAST_PX, SMOOTH_MOST_PX = 40, 100, 400
 SMOOTH_SHARE, SMOOTH_MISFIT_PX = 0.7, 0.65
 """A line that a parabola follows to so many px over 0.7 of its length was ruled, not cracked."""
 
