@@ -41,7 +41,8 @@ EDGE_SD_PX = 0.5
 METHOD, VERSION = "edge half way between the ground and each flake", "2"
 SOFT = (
     "The edge of {which} is soft in places, as a shadow's is: look at the outline, and draw it "
-    "again where it takes in a shadow. Light from all round and a dark ground leave none."
+    "again where it takes in a shadow; others may have one too. Light from all round and a dark "
+    "ground leave none."
 )
 TOUCHING = "{which} touched and were parted at the neck between them: look at that edge."
 

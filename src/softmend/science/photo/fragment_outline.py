@@ -24,8 +24,12 @@ SMALLEST_PART = 0.3
 
 NEAR_SHARE = 0.02
 CALM_PX = 2.0
+BESIDE_PX = 15
 SOFT_TIMES = 3.0
-MOST_SOFT = 0.15
+MOST_NECK = 0.08
+"""Share of the outline of a parted flake that a cut may be: a neck between two is short."""
+
+MOST_SOFT = 0.10
 """Share of an outline whose edge is much softer than the rest above which a shadow is suspected."""
 
 
@@ -237,10 +241,14 @@ def _flakes_in(
     is_soft = whole is None or _soft_share(own, whole) > MOST_SOFT
     # A shadow's soft end looks like a neck: such a spot is left whole, and said to be soft.
     parts = [own > level] if is_soft else _parted(own, level)
+    rings = [_ring(np.where(mask, own, 0), level) for mask in parts] if len(parts) > 1 else [whole]
+    soft = [0.0 if ring is None else _soft_share(own, ring) for ring in rings]
+    if len(parts) > 1 and max(soft) > MOST_NECK:
+        # A long cut through the middle of a flake: these were no two that touched.
+        rings, soft = [whole], [0.0 if whole is None else _soft_share(own, whole)]
     corner = np.array([low[1], low[0]], dtype=np.float64)
     found = []
-    for mask in parts:
-        ring = _ring(np.where(mask, own, 0) if len(parts) > 1 else own, level)
+    for ring, share in zip(rings, soft, strict=True):
         if ring is None or float(np.hypot(*np.ptp(ring, axis=0))) < least_px:
             continue
         x, y = (ring + corner).T
@@ -248,8 +256,7 @@ def _flakes_in(
         outline = ring + corner if area > 0 else (ring + corner)[::-1]
         reach_x, reach_y = (float(values.max()) for values in (x, y))
         is_cut = min(x.min(), y.min()) <= 2 or reach_x >= columns - 2 or reach_y >= rows - 2
-        soft = _soft_share(own, ring)
-        found.append(Flake(np.asarray(outline), abs(area), bool(is_cut), len(parts) > 1, soft))
+        found.append(Flake(np.asarray(outline), abs(area), bool(is_cut), len(rings) > 1, share))
     return found
 
 
@@ -300,13 +307,17 @@ def _grown(
 
 
 def _soft_share(own: Plane, ring: Array) -> float:
-    """Return the share of an outline where brightness changes far more slowly than elsewhere."""
+    """Return the share of an outline where the edge is far wider than elsewhere."""
     import cv2
 
     down = cv2.Sobel(own, cv2.CV_32F, 0, 1, scale=0.125)
     right = cv2.Sobel(own, cv2.CV_32F, 1, 0, scale=0.125)
     steep = np.hypot(down, right)
+    # A shadow may be stronger than a flake is pale: an edge is as wide as it is high by steep.
+    high = cv2.dilate(own, np.ones((BESIDE_PX, BESIDE_PX), np.uint8))
     at = (ring - 0.5).astype(np.float32)[None]
-    seen = cv2.remap(steep, at[..., 0], at[..., 1], cv2.INTER_LINEAR)[0]
-    sharp = float(np.percentile(seen, 80))
-    return float(np.mean(seen * SOFT_TIMES < sharp))
+    seen, top = (
+        cv2.remap(plane, at[..., 0], at[..., 1], cv2.INTER_LINEAR)[0] for plane in (steep, high)
+    )
+    wide = top / np.maximum(seen, 1e-3)
+    return float(np.mean(wide > SOFT_TIMES * np.percentile(wide, 20)))
