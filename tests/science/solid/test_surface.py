@@ -23,6 +23,13 @@ def test_a_helix_is_its_unrolled_line() -> None:
     assert not found.is_noisy
 
 
+def test_a_length_does_not_depend_on_where_the_scan_stands() -> None:
+    far = np.array([512_345.0, 4_412_345.0, 120.0])
+    found = surface_length(CYLINDER.moved(np.eye(3), far), np.array(ENDS) + far)
+    CHECKS["helix"].accept(1e3 * found.length)
+    assert found.path[0] == pytest.approx(np.array(ENDS[0]) + far, abs=1e-4)
+
+
 def test_noise_is_found_and_its_length_smoothed_away() -> None:
     found = surface_length(noisy(CYLINDER, 3e-4), ENDS)
     assert found.noise == pytest.approx(3e-4, rel=0.2)

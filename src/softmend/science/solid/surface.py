@@ -79,7 +79,10 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
         raise InputError(
             "A crack needs two picks or more", value=len(places), allowed=f"2 to {MOST_PICKS}"
         )
-    mesh = closed_over(_unbranched(mesh))
+    # Map coordinates far from the origin would leave too few digits for the path.
+    origin = np.round(mesh.middle)
+    places = places - origin
+    mesh = closed_over(_unbranched(Mesh(mesh.points - origin, mesh.faces)))
     far, _, on = mesh.nearest_points(places)
     chord = _run(on)
     if float(far.max()) > max(0.05 * mesh.size, 4 * mesh.mean_edge):
@@ -98,7 +101,7 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
     eased = np.concatenate(_legs(gentle, gentle.nearest_points(on)[2]))
     return SurfaceLength(
         _run(path), _run(eased), chord, _run(places), chord / (len(places) - 1), mesh.mean_edge,
-        noise, float(far.max()), path, bool(mesh.mean_edge < EDGES_PER_NOISE * noise),
+        noise, float(far.max()), path + origin, bool(mesh.mean_edge < EDGES_PER_NOISE * noise),
     )  # fmt: skip
 
 
