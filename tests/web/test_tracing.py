@@ -103,7 +103,7 @@ def test_the_page_offers_the_network_with_its_figure_and_the_switch(
     client: TestClient, at, jobs
 ) -> None:
     page = html.unescape(client.get(at).text)
-    assert "the network scored 0.81 and the quick way 0.69" in page
+    assert "the network scored 0.82 and the quick way 0.70" in page
     assert "Neither was tested on ivory, antler or bone" in page
     assert "Ruled and smooth lines as well" in page
     body = {"region_px": REGION, "engine": "network", "sensitivity": 55, "even_lines": True}
