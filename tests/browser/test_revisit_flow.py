@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 PART = (700, 380, 2000, 1180)
 """The middle of the demo's beam with the card beneath it: crack 1, its new neighbour, a marker."""
-DATES = {"antler-front-normal.jpg": "2031-10-14", "antler-front-normal-after.jpg": "2032-03-16"}
+DATES = {"antler-front-normal.jpg": "2025-10-14", "antler-front-normal-after.jpg": "2026-03-16"}
 
 
 @pytest.fixture

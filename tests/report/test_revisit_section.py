@@ -9,12 +9,12 @@ from softmend.report.revisit_section import CAUTION, TITLE, moved_section
 ROW = MovedRow(
     mark="7",
     term="crack",
-    between="view 1, 2031-10-14 – view 6, 2032-03-16",
+    between="view 1, 2025-10-14 – view 6, 2026-03-16",
     finding="no change shown.",
-    grounds="views 1 and 6, 2031-10-14 and 2032-03-16; floor 1 px, no second photograph of the "
+    grounds="views 1 and 6, 2025-10-14 and 2026-03-16; floor 1 px, no second photograph of the "
     "first day; not known and not known %RH, not known and not known °C",
     state="not known",
-    stale="stale, because mark 7 changed on 2032-04-01",
+    stale="stale, because mark 7 changed on 2026-04-01",
 )
 
 

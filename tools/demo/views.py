@@ -78,7 +78,7 @@ def _tuple(vector: np.ndarray) -> Vector:
 
 
 DETAIL, DETAIL_CARD = _detail()
-AUTUMN, SPRING = "2031:10:14", "2032:03:16"
+AUTUMN, SPRING = "2025:10:14", "2026:03:16"
 ANTLER_VIEWS = (
     View("antler-front-normal.jpg", "antler", "Front of the beam before the winter", "front",
          "normal", "before", f"{AUTUMN} 10:12:00", FRONT, FRONT_CARD, CRADLES),

@@ -99,8 +99,8 @@ def revisited():
     dossier_id = open_dossier(
         bench, author, Dossier("beam", "INV 12", "an invented house", "to see", Size.FULL)
     )
-    earlier = bring_in(bench, author, dossier_id, BEFORE, "2031-10-14")
-    later = bring_in(bench, author, dossier_id, AFTER, "2032-03-16")
+    earlier = bring_in(bench, author, dossier_id, BEFORE, "2025-10-14")
+    later = bring_in(bench, author, dossier_id, AFTER, "2026-03-16")
     scale = demo_scale(PICTURES[BEFORE], "bar")
     set_scale(bench, author, dossier_id, earlier, scale, based_on="")
     for feature in ("crack 1", "crack 2"):
@@ -177,12 +177,12 @@ def test_kept_and_recorded_it_holds_though_the_words_of_the_mark_changed(revisit
     record_state(*revisited.at, entry.subject_id, revisited.question, revisited.outputs, entry.id)
     _entry, mark = revisited.mark(1)
     assert mark.state is State.BREATHES
-    assert mark.state_grounds.startswith("views 1 and 2, 2031-10-14 and 2032-03-16; floor 1 px")
+    assert mark.state_grounds.startswith("views 1 and 2, 2025-10-14 and 2026-03-16; floor 1 px")
     assert "52 and 38 ± 3 %RH, 20 and 19 °C" in mark.state_grounds
     with revisited.bench.store.reading() as reader:
         moved = moved_between(reader, revisited.dossier_id, revisited.earlier, revisited.later)
         (pair,) = pairs_in(reader, revisited.dossier_id)
-        steps = revisit_steps(reader, revisited.dossier_id, "2032-03-20", [pair])
+        steps = revisit_steps(reader, revisited.dossier_id, "2026-03-20", [pair])
         due = next_check_on(reader, revisited.dossier_id)
     assert moved is not None
     assert moved.stale == ""
@@ -194,7 +194,7 @@ def test_kept_and_recorded_it_holds_though_the_words_of_the_mark_changed(revisit
     growth = growth_of([pair])
     assert growth is not None
     assert growth.lines[0].number == 1
-    assert growth.air == (("2031-10-14", 52.0), ("2032-03-16", 38.0))
+    assert growth.air == (("2025-10-14", 52.0), ("2026-03-16", 38.0))
 
 
 def test_both_widths_become_the_measured_opening(revisited) -> None:

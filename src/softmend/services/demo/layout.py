@@ -7,6 +7,7 @@ import json
 import random
 import tomllib
 from collections.abc import Mapping
+from datetime import timedelta
 from importlib.resources import as_file, files
 from itertools import pairwise
 from math import dist
@@ -52,6 +53,7 @@ from softmend.services.examine.marks import record_mark
 from softmend.services.examine.scales import set_scale
 from softmend.services.examine.views import describe_view, import_photograph, views_in
 from softmend.services.examine.zones import record_body_zone
+from softmend.services.legal_flags import today_at
 from softmend.services.people import come_to_the_bench
 
 Truth = Mapping[str, Any]
@@ -121,13 +123,20 @@ def _demo_file(name: str) -> str:
     return (files("softmend") / "demo" / name).read_text("utf-8")
 
 
+def _head(bench: Bench, told: Truth) -> ObjectHead:
+    """Return the object's head; the gallery opens so many weeks after the demo is laid out."""
+    known = dict(told)
+    weeks = known.pop("deadline_in_weeks", 0)
+    if weeks:
+        known["deadline_on"] = (today_at(bench) + timedelta(weeks=weeks)).isoformat()
+    return from_plain(ObjectHead, known)
+
+
 def _lay_out(bench: Bench, author: Author, told: Truth, truth: Truth) -> str:
     facts = {name: told[name] for name in ("what", "number", "number_issued_by", "why_here")}
     opening = from_plain(Dossier, {**facts, "size": told["size"], "is_invented": True})
     dossier_id = open_dossier(bench, author, opening)
-    describe_object(
-        bench, author, dossier_id, from_plain(ObjectHead, told["object_head"]), based_on=""
-    )
+    describe_object(bench, author, dossier_id, _head(bench, told["object_head"]), based_on="")
     for hazard in told["hazard"]:
         record_hazard(bench, author, dossier_id, from_plain(Hazard, hazard))
     for place in told["not_examined"]:
