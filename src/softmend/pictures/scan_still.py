@@ -80,7 +80,7 @@ def still_svg(
         under = f'<image href="{href}" width="{width}" height="{height}"/>'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
-        f'width="{width}" height="{height}" font-family="Source Sans 3" font-weight="650" '
+        f'width="{width}" height="{height}" font-family="Source Sans 3" font-weight="600" '
         f'font-size="{26 * unit:.1f}">'
         f"{under}{inside}</svg>"
     )

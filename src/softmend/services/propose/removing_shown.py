@@ -50,6 +50,7 @@ from softmend.services.propose.spot_tests import (
     spot_tests_in,
 )
 from softmend.services.propose.spot_tests_answer import NEXT, SPOT, kept_run
+from softmend.services.propose.spot_tests_words import agent_said
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.workings import working
@@ -146,7 +147,7 @@ def _tried(test: SpotTest, patch: str) -> TriedRow:
         number=test.number,
         patch=patch,
         done_on=test.done_on,
-        agent=test.agent,
+        agent=agent_said(test.agent),
         role=test.role.value + (f" {test.repeats_number}" if test.repeats_number else ""),
         how=tuple(_how(test)),
         coating=test.coating_observed.value,
@@ -267,7 +268,7 @@ def _off(blends: tuple[Any, Any, str], spot: tuple[Any, Any, str] | None) -> dic
         "off_stale": stale,
         "agents": tuple(_agent(one) for one in listed),
         "refused": "" if refused is None
-        else f"{refused['agent']} ({refused['dissolves_percent']:.0f} %): "
+        else f"{agent_said(refused['agent'])} ({refused['dissolves_percent']:.0f} %): "
         f"{'; '.join(refused['reasons'])}.",
         "strips": tuple(_strip(one["agent"], like, facts) for one in listed[:STRIPS]),
         "ternary": _ternary([one["agent"] for one in listed[:8]], facts),
@@ -284,7 +285,7 @@ def _agent(one: Mapping[str, Any]) -> AgentRow:
                      for layer in one["keep"])  # fmt: skip
     some = "" if one["air_is_complete"] else ", with a careful figure where no limit is known"
     return AgentRow(
-        agent=one["agent"],
+        agent=agent_said(one["agent"]),
         chance=f"{one['dissolves_percent']:.0f} %",
         wording=one["wording"],
         keep=keep or "none named",
@@ -295,7 +296,8 @@ def _agent(one: Mapping[str, Any]) -> AgentRow:
 
 def _strip(agent: str, coating: str, facts: dict[str, Any]) -> Chart:
     strip = strip_of(agent, coating, facts)
-    return Chart(strip.svg, strip.size, f"{agent} against {coating}: {strip.text}", strip.words)
+    told = f"{agent_said(agent)} against {coating}: {strip.text}"
+    return Chart(strip.svg, strip.size, told, strip.words)
 
 
 def _ternary(agents: list[str], facts: dict[str, Any]) -> Chart | None:
@@ -305,7 +307,7 @@ def _ternary(agents: list[str], facts: dict[str, Any]) -> Chart | None:
         teas = outcome(POSITION, {**asked, "object": facts})["teas"][0]
         scale = teas["scale"]
         points.append(
-            TernaryPoint(agent, teas["dispersion_percent"], teas["polar_percent"],
+            TernaryPoint(agent_said(agent), teas["dispersion_percent"], teas["polar_percent"],
                          teas["hydrogen_percent"])
         )  # fmt: skip
     if not points:
