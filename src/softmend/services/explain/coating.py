@@ -200,6 +200,7 @@ def keep_coating(bench: Bench, author: Author, dossier_id: str, subject_id: str)
         outputs=answer,
         read_entry_ids=bound.read_entry_ids,
         about=subject_id,
+        tables=("materials",),
     )
 
 

@@ -163,6 +163,7 @@ def keep_join(bench: Bench, author: Author, dossier_id: str, name: str) -> Entry
         outputs=answer,
         read_entry_ids=bound.read_entry_ids,
         about=name,
+        tables=("materials",),
     )
 
 
