@@ -72,6 +72,16 @@ def test_volume_and_mass_come_as_ranges() -> None:
     assert light["empty_by_weighing_ml"] > 100
 
 
+def test_the_mass_has_the_volume_that_the_volume_tells() -> None:
+    for length in (LENGTH, {**LENGTH, "length_mm": {"value": {"value": 340, "expanded": 10}}}):
+        volume = run("solid.volume", length=length)["volume_ml"]
+        found = run("solid.mass", length=length, density_g_per_ml=1.85)
+        assert found["volume_ml"] == volume
+        mass = found["computed_mass_g"]
+        assert mass["low"] == pytest.approx(1.85 * volume["low"], rel=1e-6)
+        assert mass["high"] == pytest.approx(1.85 * volume["high"], rel=1e-6)
+
+
 def test_old_fills_count_in_mass_centre_and_weighing() -> None:
     bare = run("solid.mass", length=LENGTH, density_g_per_ml=DENSITY)
     volume, mass = bare["volume_ml"]["typical"], bare["computed_mass_g"]["typical"]
@@ -82,6 +92,9 @@ def test_old_fills_count_in_mass_centre_and_weighing() -> None:
     assert found["centre"][2] < bare["centre"][2]
     assert found["weighing_fits"] is True
     assert found["empty_by_weighing_ml"] == pytest.approx(0, abs=0.02 * volume)
+    told = {one["name"]: one["text"] for one in found["working"]}
+    assert told["old fill 1, at 0, 0, 300: volume"] == "20 mL"
+    assert told["old fill 1: density"] == "1.15 g/mL"
     unknown = run("solid.mass", length=LENGTH, mass_g=filled, fills=[fill])
     assert any("do not move the centre" in one for one in unknown["warnings"])
 

@@ -217,10 +217,12 @@ def _area_warning(surface: Any) -> tuple[str, ...]:
 
 def _volume_ml(volume: Any, found: Scanned) -> Estimate:
     """Return the volume with the disagreement of the methods and the error of the length."""
-    wide = 3 * 1.6449 * found.unit.sd_share * volume.typical
-    below = ((volume.typical - volume.low) ** 2 + wide**2) ** 0.5
-    above = ((volume.high - volume.typical) ** 2 + wide**2) ** 0.5
-    return ranged(volume.typical - below, volume.typical, volume.typical + above, ML_PER_M3, "mL")
+    from softmend.science.solid.mass import with_length_error
+    from softmend.science.uncertain import Band
+
+    agreed = Band(volume.low, volume.typical, volume.high)
+    band = with_length_error(agreed, found.unit.sd_share)
+    return ranged(band.low, band.typical, band.high, ML_PER_M3, "mL")
 
 
 COMPUTATIONS: dict[str, Computation] = {

@@ -101,7 +101,7 @@ def weighty(given: MassInput, asked: Asked) -> Weighty | tuple[str, ...]:
     """Return a scan with its mass, or why there is none."""
     from softmend.catalogue.material import typed_or_table
     from softmend.science.solid.holding import vectors
-    from softmend.science.solid.mass import Part, solid_mass, with_fillings
+    from softmend.science.solid.mass import Part, solid_mass, with_fillings, with_length_error
     from softmend.science.solid.volume import Verdict, solid_volume
     from softmend.science.uncertain import Band
 
@@ -111,7 +111,10 @@ def weighty(given: MassInput, asked: Asked) -> Weighty | tuple[str, ...]:
     volume = solid_volume(scan.shape)
     if volume.verdict is Verdict.NONE:
         return ("There is no volume to make a mass of", *volume.reasons)
-    outer = Part(Band(volume.low, volume.typical, volume.high), vectors([volume.centre] * 3))
+    # The volume with the error of the length, as solid.volume tells it: mass, centre and what a
+    # weighing says are all reckoned from this one.
+    agreed = Band(volume.low, volume.typical, volume.high)
+    outer = Part(with_length_error(agreed, scan.unit.sd_share), vectors([volume.centre] * 3))
     hollow = _probed(given, scan)
     density = typed_or_table(given.density_g_per_ml, given.material, "density", 1 / KG_PER_M3)
     if density is None:
@@ -119,7 +122,7 @@ def weighty(given: MassInput, asked: Asked) -> Weighty | tuple[str, ...]:
     band = density.uncertain().band.scaled(KG_PER_M3)
     if not band.low > 0:
         raise InputError("The density is not above 0", value=f"{band.low / KG_PER_M3:g} g/mL")
-    mass = solid_mass(outer, hollow, band, scan.unit.sd_share)
+    mass = solid_mass(outer, hollow, band)
     if given.fills:
         mass = with_fillings(mass, band, fillings(given, scan))
     return Weighty(scan, outer, hollow, density, mass)
@@ -266,6 +269,12 @@ def _warnings(given: MassInput, found: Weighty) -> tuple[str, ...]:
 def _lines(given: MassInput, found: Weighty) -> tuple[WorkingValue, ...]:
     lines = [worked("density", found.density, "g/mL")] if found.density else []
     lines += [worked("weighed", given.mass_g, "g")] if given.mass_g else []
+    for k, fill in enumerate(given.fills, 1):
+        where = ", ".join(f"{x:.4g}" for x in fill.at)
+        lines += [
+            worked(f"old fill {k}, at {where}: volume", fill.volume_ml, "mL"),
+            worked(f"old fill {k}: density", fill.density_g_per_ml, "g/mL"),
+        ]
     return tuple(lines)
 
 
@@ -277,7 +286,7 @@ COMPUTATIONS: dict[str, Computation] = {
         output_model=MassAnswer,
         function=solid_mass_answer,
         formula="m = density × (V outer − V hollow − V fills) + Σ fill density × V fill; least and "
-        "most from the ends of each range; "
+        "most from the ends of each range, V outer with three times the error of the length; "
         "hollow by its mouth A and depth d: A d/3 to A d, A d/2 likeliest; centre of gravity at "
         "every pair of ends",
         sources=("softmend-solids",),

@@ -14,6 +14,7 @@ from softmend.science.solid.mass import (
     solid_mass,
     weighed_density,
     with_fillings,
+    with_length_error,
 )
 from softmend.science.solid.volume import capped_volume
 from softmend.science.uncertain import Band
@@ -55,6 +56,30 @@ def test_one_percent_of_length_is_three_percent_of_mass() -> None:
     outer = part(0.01, np.zeros(3))
     found = solid_mass(outer, None, Band(1850, 1850, 1850), 0.01)
     assert found.sd / found.mass.typical == pytest.approx(0.03)
+
+
+def test_the_error_of_the_length_is_in_volume_mass_and_centre() -> None:
+    agreed = Band(0.0099, 0.01, 0.0101)
+    volume = with_length_error(agreed, 0.01)
+    half = np.hypot(0.0001, 3 * 1.6449 * 0.01 * 0.01)
+    assert (volume.low, volume.high) == pytest.approx((0.01 - half, 0.01 + half))
+    assert with_length_error(agreed, 0.0) == agreed
+    bare, wide = Part(agreed, np.zeros((3, 3))), Part(volume, np.zeros((3, 3)))
+    hollow = probed_hollow(0.006, 0.3, [0.2, 0, 0], [-1, 0, 0])
+    resin = Filling(Band(1e-3, 1e-3, 1e-3), Band(1100, 1150, 1200), np.array([0.1, 0, 0]))
+    told = [
+        (solid_mass(one, hollow, DENSITY), with_fillings(solid_mass(one, None, DENSITY), DENSITY,
+                                                         (resin,)))
+        for one in (bare, wide)
+    ]  # fmt: skip
+    for narrow, broad in zip(*told, strict=True):
+        assert broad.mass.low < narrow.mass.low
+        assert broad.mass.high > narrow.mass.high
+        assert broad.sd > narrow.sd
+        assert broad.spread > narrow.spread
+        assert broad.centre == pytest.approx(narrow.centre)
+    with pytest.raises(InputError, match="uncertainty of the measured length"):
+        with_length_error(agreed, 0.6)
 
 
 def test_a_weighing_checks_scale_and_hollow() -> None:

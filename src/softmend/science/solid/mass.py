@@ -14,6 +14,9 @@ from softmend.errors import InputError
 from softmend.science.limits import Limits, within
 from softmend.science.uncertain import Array, Band
 
+NINETIETH = 1.6449
+"""Standard deviations from the middle of a band to its ends, the 5 and 95 % points."""
+
 
 @dataclass(frozen=True, eq=False)
 class Part:
@@ -110,6 +113,39 @@ def probed_hollow(
     )
 
 
+def with_length_error(volume: Band, length_share: float) -> Band:
+    """Return a volume whose range also holds the error of the length that gave the scan its unit.
+
+    Parameters
+    ----------
+    volume : Band, as two methods agreed on it [m3], above 0
+    length_share : float, relative sd of the scan's scale [1], 0 to 0.5
+
+    Returns
+    -------
+    Band [m3]; three times the length's share, joined with the methods' own range as independent
+
+    Raises
+    ------
+    InputError
+        When the share is out of range.
+
+    Source: softmend-solids, section 4 (s_V^2 = (3 V s_L/L)^2).
+    Checked against: tests/science/solid/test_mass.py.
+
+    Example
+    -------
+    >>> found = with_length_error(Band(1e-3, 1e-3, 1e-3), 0.01)
+    >>> [round(1e6 * x, 2) for x in (found.low, found.typical, found.high)]
+    [950.65, 1000.0, 1049.35]
+    """
+    _check_share(length_share)
+    wide = 3 * NINETIETH * length_share * volume.typical
+    below = math.hypot(volume.typical - volume.low, wide)
+    above = math.hypot(volume.high - volume.typical, wide)
+    return Band(max(volume.typical - below, 0.0), volume.typical, volume.typical + above)
+
+
 def solid_mass(outer: Part, hollow: Part | None, density: Band, length_share: float = 0.0) -> Mass:
     """Return the mass and the centre of gravity with their ranges.
 
@@ -147,8 +183,7 @@ def solid_mass(outer: Part, hollow: Part | None, density: Band, length_share: fl
         density.typical * (outer.volume.typical - empty.volume.typical),
         density.high * (outer.volume.high * (1 + wide) - empty.volume.low),
     )
-    # A band's ends are its 5 and 95 % points, 3.29 sd apart.
-    sd_of = 2 * 1.6449
+    sd_of = 2 * NINETIETH
     rho = (density.high - density.low) / sd_of
     outer_sd = math.hypot(
         wide * outer.volume.typical, (outer.volume.high - outer.volume.low) / sd_of
@@ -216,16 +251,17 @@ def with_fillings(mass: Mass, density: Band, fillings: tuple[Filling, ...]) -> M
         moment += one.volume.typical * more * one.centre
         wide = (one.volume.high - one.volume.low) * more
         heavy = (one.density.high - one.density.low) * one.volume.typical
-        variance += (wide**2 + heavy**2) / (2 * 1.6449) ** 2
+        variance += (wide**2 + heavy**2) / (2 * NINETIETH) ** 2
     bare = mass.mass.typical
     corners = (bare * mass.corners + moment) / typical
-    ends = [bare * mass.centre + _moment(fillings, density, side) for side in (0, 1)]
     shifted = [
-        end / (bare + _extra(fillings, density, side))
-        for side, end in zip((0, 1), ends, strict=True)
+        (own * net * mass.centre + _moment(fillings, density, side)) / left
+        for side, own in ((0, density.high), (1, density.low))
+        for net in (mass.mass.low / density.low, mass.mass.high / density.high)
+        if (left := own * net + _extra(fillings, density, side)) > 0.02 * typical
     ]
     centre = corners[0]
-    every = np.concatenate([corners, np.array(shifted)])
+    every = np.concatenate([corners, np.array(shifted).reshape(-1, 3)])
     spread = float(np.linalg.norm(every - centre, axis=1).max())
     return Mass(Band(max(low, 0.0), typical, high), math.sqrt(variance), centre, spread, every)
 
@@ -255,19 +291,23 @@ def _check(outer: Part, hollow: Part | None, density: Band, length_share: float)
             value=f"{density.low:g} to {density.high:g} kg/m3",
             allowed="above 0 to 25 000 kg/m3, least first",
         )
-    if not 0 <= length_share <= 0.5:
-        raise InputError(
-            "The uncertainty of the measured length is out of range",
-            value=f"{100 * length_share:g} %",
-            allowed="0 to 50 %",
-            remedy="measure one length again",
-        )
+    _check_share(length_share)
     if hollow is not None and hollow.volume.typical >= outer.volume.typical:
         raise InputError(
             "The hollow is not smaller than the object",
             value=f"{1e6 * hollow.volume.typical:.0f} mL",
             allowed=f"less than {1e6 * outer.volume.typical:.0f} mL",
             remedy="measure the mouth and the depth again",
+        )
+
+
+def _check_share(length_share: float) -> None:
+    if not 0 <= length_share <= 0.5:
+        raise InputError(
+            "The uncertainty of the measured length is out of range",
+            value=f"{100 * length_share:g} %",
+            allowed="0 to 50 %",
+            remedy="measure one length again",
         )
 
 
