@@ -38,6 +38,8 @@ def demo(folder: Path | None = None, *, port: int = 0, no_browser: Quiet = False
     from softmend.services.demo.layout import first_dossier
 
     place = folder or platformdirs.user_data_path("softmend", appauthor=False) / "demo"
+    if place.is_dir() and not any(place.iterdir()):
+        place.rmdir()
     if not place.exists():
         _lay_out(place)
     with opened_house(place) as house:
