@@ -17,6 +17,7 @@ from softmend.records.crack_model import Told
 from softmend.records.scan import (
     ChangedPatch,
     ForbiddenStretch,
+    OldFill,
     ScanComparison,
     ScanHolding,
     ScanLength,
@@ -25,6 +26,7 @@ from softmend.records.scan import (
     ScanUnitName,
     ScanVoid,
     VoidMouth,
+    checked_matter,
 )
 from softmend.report.content import Audience
 from softmend.report.one_page import Page
@@ -203,6 +205,29 @@ def test_everything_that_is_asked_is_answered_once_and_kept_with_what_it_read(
     assert isinstance(length, dict)
     straight = np.linalg.norm(np.subtract(*on.lines[0][1].picks))
     assert straight <= length["typical"] + 1e-6 < 1.02 * straight
+
+
+def test_old_fills_make_it_lighter_and_move_its_centre(
+    bench: Bench, author: Author, tmp_path: Path
+) -> None:
+    dossier_id, scan_id = with_scan(bench, author, tmp_path)
+    confirm_length(bench, author, dossier_id, scan_id, LENGTH_SAID, "")
+    resin = OldFill(20, 4, 1.15, 0.05, (0.0, 0.0, 300.0))
+    told, based_on = [], ""
+    for fills in ((), (resin,)):
+        matter = ScanMatter("antler (compact)", fills=fills)
+        based_on = say_matter(bench, author, dossier_id, scan_id, matter, based_on).id
+        compute(bench, author, dossier_id, scan_id)
+        told.append(outputs(bench, dossier_id, MASS, scan_id))
+    bare, filled = told
+    own = bare["computed_mass_g"]["typical"] / bare["volume_ml"]["typical"]  # type: ignore[index]
+    lighter = bare["computed_mass_g"]["typical"] - filled["computed_mass_g"]["typical"]  # type: ignore[index]
+    assert lighter == pytest.approx(20 * (own - 1.15), rel=1e-3)
+    assert filled["centre"][2] < bare["centre"][2]  # type: ignore[index]
+    with pytest.raises(InputError, match="The ± of an old fill's volume"):
+        checked_matter(ScanMatter(fills=(replace(resin, volume_expanded_ml=21),)))
+    with pytest.raises(InputError, match="Too many old fills"):
+        checked_matter(ScanMatter(fills=(resin,) * 4))
 
 
 def _volume() -> float:

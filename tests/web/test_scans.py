@@ -73,6 +73,40 @@ def test_a_scan_is_brought_in_confirmed_weighed_and_held(
     assert "closed, every face the same way" in listed
 
 
+def test_old_fills_are_typed_into_the_mass_and_stand_in_its_answer_and_working(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    address = bring_in(client, dossier_id, write_bone(tmp_path))
+    client.post(f"{address}/length", data={"length_mm": "340", "expanded_mm": "1"})
+    form: dict[str, Any] = {
+        "material": "antler (compact)",
+        "fill_volume_ml": ["", "20", "5"],
+        "fill_volume_expanded_ml": ["", "4", "1"],
+        "fill_density_g_per_ml": ["", "1.15", "1.7"],
+        "fill_density_expanded_g_per_ml": ["", "0.05", "0.2"],
+        "fill_at": ["", "0 0 300", "0 0 60"],
+    }
+    page = settled(client, client.post(f"{address}/matter", data=form))[1]
+    told = re.sub(r"<[^>]+>", " ", page)
+    assert re.search(r"Old fill 1, at 0, 0, 300: volume\s+20.0 ± 4.0 mL", told)
+    assert re.search(r"Old fill 2: density\s+1.70 ± 0.20 g/mL", told)
+    assert "old fill 2, at 0, 0, 60: volume" in told
+    assert re.search(r'name="fill_at"[^>]*>0 0 300</textarea>', page)
+    based_on = re.search(r'action="[^"]+/matter".*?name="based_on" value="([^"]+)"', page, re.S)
+    assert based_on is not None
+    form["based_on"] = based_on[1]
+    for column, wrong, sentence in (
+        ("fill_at", "", "is one place"),
+        ("fill_volume_expanded_ml", "30", "outside what is possible"),
+        ("fill_density_g_per_ml", "", "The density of old fill 2"),
+    ):
+        refused = client.post(
+            f"{address}/matter", data={**form, column: ["", wrong, form[column][2]]}
+        )
+        assert refused.status_code == 422
+        assert sentence in refused.text
+
+
 def test_a_void_stands_among_the_fills_of_the_proposal_with_its_scan(
     client: TestClient, dossier_id: str, tmp_path: Path
 ) -> None:

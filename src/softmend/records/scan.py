@@ -74,6 +74,17 @@ class ScanLength:
 
 
 @dataclass(frozen=True)
+class OldFill:
+    """An old fill within the object: volume and density with their ±, and its middle."""
+
+    volume_ml: float
+    volume_expanded_ml: float
+    density_g_per_ml: float
+    density_expanded_g_per_ml: float
+    at: Place3
+
+
+@dataclass(frozen=True)
 class ScanMatter:
     """What a scanned object is made of, what is known of its inside, and what it weighed.
 
@@ -87,6 +98,7 @@ class ScanMatter:
     weighed_expanded_g: float | None = None
     hollow_mouth: tuple[Place3, ...] = ()
     hollow_depth_mm: float | None = None
+    fills: tuple[OldFill, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -201,6 +213,7 @@ LIMITS: dict[str, tuple[str, str, float, float]] = {
     "density_g_per_ml": ("The density", "g/mL", 0.05, 25),
 }
 FEWEST_RIM, MOST_RIM = 6, 12
+MOST_FILLS = 3
 
 
 def checked_length(length: ScanLength) -> ScanLength:
@@ -232,7 +245,25 @@ def checked_matter(matter: ScanMatter) -> ScanMatter:
         )
     if matter.hollow_mouth and len(matter.hollow_mouth) < 3:
         raise InputError("The mouth needs three places or more", value=len(matter.hollow_mouth))
+    if len(matter.fills) > MOST_FILLS:
+        raise InputError(
+            "Too many old fills", value=len(matter.fills), allowed=f"up to {MOST_FILLS}",
+            remedy="Put the small ones together",
+        )  # fmt: skip
+    for fill in matter.fills:
+        _check_fill(fill)
     return matter
+
+
+def _check_fill(fill: OldFill) -> None:
+    _within("The volume of an old fill", fill.volume_ml, "mL", 0.01, 1e6)
+    _within("The density of an old fill", fill.density_g_per_ml, "g/mL", 0.05, 25)
+    # A ± as wide as the value leaves nothing known of it; wider it would weigh less than nothing.
+    _within("The ± of an old fill's volume", fill.volume_expanded_ml, "mL", 0.001, fill.volume_ml)
+    _within(
+        "The ± of an old fill's density", fill.density_expanded_g_per_ml, "g/mL", 0.001,
+        fill.density_g_per_ml,
+    )  # fmt: skip
 
 
 def checked_holding(holding: ScanHolding) -> ScanHolding:

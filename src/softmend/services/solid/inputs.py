@@ -98,6 +98,17 @@ def matter_inputs(matter: ScanMatter, origin: str) -> dict[str, Any]:
     if matter.hollow_depth_mm is not None:
         mouth = [list(one) for one in matter.hollow_mouth]
         inputs["hollow"] = {"mouth": mouth, "depth_mm": matter.hollow_depth_mm}
+    if matter.fills:
+        inputs["fills"] = [
+            {
+                "volume_ml": _estimated(fill.volume_ml, fill.volume_expanded_ml, origin),
+                "density_g_per_ml": _estimated(
+                    fill.density_g_per_ml, fill.density_expanded_g_per_ml, origin
+                ),
+                "at": list(fill.at),
+            }
+            for fill in matter.fills
+        ]
     return inputs
 
 
@@ -114,6 +125,11 @@ def holding_inputs(held: ScanHolding) -> dict[str, Any]:
             for one in held.forbidden
         ],
     }
+
+
+def _estimated(value: float, expanded: float, origin: str) -> dict[str, Any]:
+    told = {"value": value, "expanded": expanded}
+    return {"value": told, "kind": "estimated", "origin": origin}
 
 
 def _told(told: Told, origin: str) -> dict[str, Any]:

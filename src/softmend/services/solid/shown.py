@@ -140,6 +140,11 @@ def _mass(found: Answered, about: str) -> ScanPart:
         facts.insert(0, ("Mass, weighed", weighed))
     if told["hollow_ml"]:
         facts.append(("Hollow", told["hollow_ml"]["text"]))
+    facts += [
+        (one["name"].capitalize(), one["text"])
+        for one in told["working"]
+        if one["name"].startswith("old fill ")
+    ]
     if told["centre"]:
         facts.append(("Centre of gravity, in the file's coordinates", _at(told["centre"])))
         spread = "taken as solid throughout: a hollow that nobody saw shifts it"

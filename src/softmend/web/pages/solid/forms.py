@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import re
+from itertools import zip_longest
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, Field
@@ -13,6 +14,7 @@ from softmend.records.crack_model import Basis, Told
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.scan import (
     ForbiddenStretch,
+    OldFill,
     Place3,
     ScanHolding,
     ScanLength,
@@ -28,6 +30,7 @@ from softmend.web.words import said as _
 Line = Annotated[str, Field(max_length=2000)]
 Picks = Annotated[str, Field(max_length=20_000)]
 Maybe = Annotated[str, Field(max_length=40)]
+Column = Annotated[list[Line], Field(max_length=20)]
 _NUMBER = re.compile(r"[+-]?(\d{1,12}(\.\d{1,18})?|\.\d{1,18})([eE][+-]?\d{1,3})?")
 MOST_PICKS = 200
 
@@ -80,7 +83,7 @@ class LengthForm(BaseModel):
 
 
 class MatterForm(BaseModel):
-    """What the object is made of, its hollow, its weighing."""
+    """What the object is made of, its hollow, its weighing; old fills in columns, one a row."""
 
     based_on: Maybe = ""
     material: Line = ""
@@ -92,6 +95,11 @@ class MatterForm(BaseModel):
     weighed_expanded_g: Line = ""
     hollow_mouth: Picks = ""
     hollow_depth_mm: Line = ""
+    fill_volume_ml: Column = []
+    fill_volume_expanded_ml: Column = []
+    fill_density_g_per_ml: Column = []
+    fill_density_expanded_g_per_ml: Column = []
+    fill_at: Column = []
 
     def record(self) -> ScanMatter:
         """Return it as a record."""
@@ -109,6 +117,17 @@ class MatterForm(BaseModel):
             hollow_depth_mm=maybe_number(
                 self.hollow_depth_mm, _("The depth of the hollow"), "mm", 0.1, 20_000
             ),
+            fills=self._fills(),
+        )
+
+    def _fills(self) -> tuple[OldFill, ...]:
+        """Return the old fills of the rows in which anything was typed."""
+        rows = zip_longest(
+            self.fill_volume_ml, self.fill_volume_expanded_ml, self.fill_density_g_per_ml,
+            self.fill_density_expanded_g_per_ml, self.fill_at, fillvalue="",
+        )  # fmt: skip
+        return tuple(
+            _fill(row, k) for k, row in enumerate(rows, 1) if any(one.strip() for one in row)
         )
 
 
@@ -250,6 +269,26 @@ def stretches(text: str) -> tuple[ForbiddenStretch, ...]:
 def typed_stretches(many: tuple[ForbiddenStretch, ...]) -> str:
     """Return stretches as the form shows them, one a line."""
     return "\n".join(f"{one.from_percent:g} {one.to_percent:g} {one.why}" for one in many)
+
+
+def _fill(row: tuple[str, ...], number: int) -> OldFill:
+    volume, volume_err, density, density_err, at = row
+    name = _("old fill {n}").format(n=number)
+    middle = places(at, _("The middle of {name}").format(name=name))
+    if len(middle) != 1:
+        raise InputError(
+            _("The middle of {name} is one place").format(name=name),
+            value=f"{len(middle)} places", allowed=_("three numbers, in the file's coordinates"),
+            remedy=_("Pick it on the scan, on the surface nearest to it"),
+        )  # fmt: skip
+    spread = _("The ± of {name}").format(name=name)
+    return OldFill(
+        typed_number(volume, _("The volume of {name}").format(name=name), "mL", 0.01, 1e6),
+        typed_number(volume_err, spread, "mL", 0.001, 1e6),
+        typed_number(density, _("The density of {name}").format(name=name), "g/mL", 0.05, 25),
+        typed_number(density_err, spread, "g/mL", 0.001, 25),
+        middle[0],
+    )
 
 
 def _told(

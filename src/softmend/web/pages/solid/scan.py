@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
-from softmend.records.scan import ScanMatter, ScanUnitName, VoidMouth
+from softmend.records.scan import MOST_FILLS, ScanMatter, ScanUnitName, VoidMouth
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
@@ -80,6 +80,8 @@ def scan(
         },
         between=typed_places(on.length[1].between) if on.length else "",
         mouth=typed_places(matter.hollow_mouth),
+        most_fills=MOST_FILLS,
+        typed_places=typed_places,
         forbidden=typed_stretches(on.held.forbidden),
         units=list(ScanUnitName),
         mouths=list(VoidMouth),
