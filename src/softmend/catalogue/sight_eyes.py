@@ -84,12 +84,15 @@ def bar_difference(one: TriedBar, distance_mm: float) -> float:
 
     gains = bar_gains(Bar(one.width_mm / 1e3, one.length_mm / 1e3, distance_mm / 1e3))
     found = float(seen_difference(one.bar, one.ground, DAYLIGHT, gains))
-    if found <= 0:
+    if found < ROUNDING:
         raise InputError("A bar has no difference to see", value=one.bar, allowed="another colour")
     return found
 
 
 DAYLIGHT = (95.047, 100.0, 108.883)
+ROUNDING = 1e-3
+"""A smaller difference is what the arithmetic leaves of two equal colours [CIEDE2000]."""
+
 COMPUTATIONS = {
     "sight.eyes": Computation(
         name="sight.eyes",
