@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -322,6 +323,15 @@ def test_a_finished_temporary_file_is_taken_over(store: Store) -> None:
         sha256 = store.files.put_path(folder / "canonical.tif")
     assert store.files.path(sha256).read_bytes() == b"tiff"
     assert not folder.exists()
+
+
+def test_its_own_folder_is_told_from_any_other(store: Store, tmp_path: Path) -> None:
+    with store.files.working_folder() as own:
+        assert store.files.holds(own)
+        assert store.files.holds(own.parent)
+        assert not store.files.holds(Path(tmp_path.anchor))
+        (tmp_path / "elsewhere").symlink_to(own)
+        assert store.files.holds(tmp_path / "elsewhere")
 
 
 def test_the_sweep_takes_old_files_that_nothing_names(store: Store) -> None:

@@ -79,6 +79,7 @@ from softmend.records.tint_recipe import TintRecipe
 from softmend.records.tray import FlakeOutline, Tray
 from softmend.records.trial_card import TrialCard
 from softmend.records.view import NotExamined, Paper, Scale, View
+from softmend.records.watched_folder import WatchedFolder
 from softmend.records.wet_step import BeforeWet
 from softmend.records.width_profile import SecondTracing
 from softmend.records.zone import BodyZone, OnZone
@@ -177,6 +178,7 @@ KINDS: dict[str, Kind] = {
     "solvent_turned_on": Kind(SolventTurnedOn),
     "solvent_item": Kind(SolventItem),
     "crack_distance": Kind(CrackDistance),
+    "watched_folder": Kind(WatchedFolder),
     "removal_way": Kind(RemovalWay),
     "air_question": Kind(AirQuestion),
     "run": Kind(Run),

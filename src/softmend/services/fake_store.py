@@ -285,6 +285,10 @@ class FakeFiles:
         folder.mkdir(parents=True, exist_ok=True)
         return folder
 
+    def holds(self, path: Path) -> bool:
+        """Say whether a place is the folder of the files or lies in it."""
+        return path.resolve().is_relative_to(self._folder.resolve())
+
     def all(self) -> Iterator[str]:
         """Yield the SHA-256 of every kept file."""
         yield from sorted(path.name for path in (self._folder / "content").iterdir())

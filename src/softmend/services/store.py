@@ -154,6 +154,9 @@ class Files(Protocol):
     def derived_folder(self, sha256: str, name: str) -> Path:
         """Return the folder for what can be made again from a file, such as tiles."""
 
+    def holds(self, path: Path) -> bool:
+        """Say whether a place, its links followed, is the store's own folder or lies in it."""
+
     def all(self) -> Iterator[str]:
         """Yield the SHA-256 of every kept file."""
 

@@ -108,6 +108,10 @@ class FolderFiles:
         folder.mkdir(parents=True, exist_ok=True)
         return folder
 
+    def holds(self, path: Path) -> bool:
+        """Say whether a place, its links followed, is the store's own folder or lies in it."""
+        return path.resolve().is_relative_to(self._content.parent.resolve())
+
     def all(self) -> Iterator[str]:
         """Yield the SHA-256 of every kept file, in order."""
         for folder in sorted(self._content.iterdir()):

@@ -9,6 +9,7 @@ from starlette.staticfiles import StaticFiles
 from softmend import __version__
 from softmend.services.bench import Bench
 from softmend.services.deposit.apart import Packages
+from softmend.services.examine.folder_watch import Watch
 from softmend.services.jobs import Jobs
 from softmend.web import api, pages
 from softmend.web.errors import answer_errors
@@ -39,6 +40,7 @@ def create_app(
     app.state.bench = bench
     app.state.token = token
     app.state.uploads = Uploads()
+    app.state.watch = Watch()
     app.state.jobs = jobs
     app.state.packages = Packages(bench, jobs) if jobs is not None else None
     answer_errors(app)

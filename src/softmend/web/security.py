@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import ipaddress
 import json
 import logging
 import re
@@ -26,6 +27,8 @@ from softmend.web.errors import defect, refusal
 _log = logging.getLogger(__name__)
 
 LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
+# What a proxy adds: whoever it speaks for may sit anywhere.
+PASSED_ON = ("forwarded", "via", "x-forwarded-for", "x-forwarded-host", "x-real-ip")
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 JSON_HEADER = "x-softmend"
 _HOST = re.compile(r"(?:\[([0-9A-Fa-f:.]+)\]|([^:\[\]]+))(?::\d{1,5})?")
@@ -164,6 +167,21 @@ class Gate:
 
     def _is_token(self, offered: str) -> bool:
         return hmac.compare_digest(offered.encode(), self.token.encode())
+
+
+def is_from_this_machine(request: Request) -> bool:
+    """Say whether a request comes from the machine that Softmend runs on, and not through another.
+
+    Only there may a person name folders of its disk, wherever the app is reached from later.
+    """
+    if any(name in request.headers for name in PASSED_ON) or request.client is None:
+        return False
+    try:
+        address = ipaddress.ip_address(request.client.host)
+    except ValueError:
+        return False
+    mapped = getattr(address, "ipv4_mapped", None) or address
+    return bool(mapped.is_loopback) and _host_name(request) in LOOPBACK_NAMES
 
 
 def _host_name(request: Request) -> str:

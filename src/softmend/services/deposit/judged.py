@@ -192,6 +192,7 @@ VERDICTS: Mapping[str, Verdict] = {
     "own_system": _stays(_HOUSE),
     "solvent_item": _stays(_HOUSE),
     "crack_distance": _stays(_HOUSE),
+    "watched_folder": _stays(_HOUSE),
     "paint": _stays(_HOUSE),
     "lamp": _stays(_HOUSE),
     "colour_chart": _stays(_HOUSE),

@@ -13,6 +13,7 @@ from softmend.web.pages.examine import (
     scales,
     trace,
     views,
+    watched,
     words,
     zones,
 )
@@ -22,6 +23,7 @@ PAGES = (
     words,
     condition,
     front,
+    watched,
     trace,
     views,
     marks,

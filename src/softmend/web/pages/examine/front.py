@@ -13,6 +13,7 @@ from softmend.pictures.view_plan import PlacedGap, PlacedView, view_plan_svg
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.view import NotExamined, Paper, View
+from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.grades import record_not_examined
 from softmend.services.examine.report_content import plan_shape
@@ -22,6 +23,7 @@ from softmend.services.examine.views import (
     import_photograph,
     views_in,
 )
+from softmend.services.examine.watched_folder import house_folder
 from softmend.services.jobs import Jobs
 from softmend.services.legal_flags import remains_caution
 from softmend.services.next_steps import next_steps
@@ -31,6 +33,7 @@ from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
 from softmend.web.rendering import render
+from softmend.web.security import is_from_this_machine
 from softmend.web.uploads import Uploads, received
 
 router = APIRouter()
@@ -57,9 +60,13 @@ def examine(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         shown = what_was_seen(reader, dossier_id)
         papers = current_records(reader, dossier_id, "paper")
         steps = next_steps(reader, dossier_id)
+        watched_id, watched = house_folder(reader)
     return render(
         request,
         "examine/front.html",
+        watched=watched,
+        watched_id=watched_id,
+        is_at_this_machine=is_from_this_machine(request),
         here="examine",
         dossier=dossier,
         steps=steps,
@@ -90,10 +97,15 @@ def bring_in(
             progress=upload.report,
             cancel=upload.cancel,
         )
+    finish_later(request, bench, entry)
+    return go_on(request, f"/dossiers/{dossier_id}/examine")
+
+
+def finish_later(request: Request, bench: Bench, entry: Entry) -> None:
+    """Start the job that makes the finer tiles of a photograph brought in, where jobs are run."""
     jobs: Jobs | None = request.app.state.jobs
     if jobs is not None:
-        finish_tiles_later(jobs, bench, dossier_id, record_in(entry))
-    return go_on(request, f"/dossiers/{dossier_id}/examine")
+        finish_tiles_later(jobs, bench, entry.dossier_id, record_in(entry))
 
 
 @router.post("/dossiers/{dossier_id}/papers")
