@@ -7,6 +7,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -213,17 +214,18 @@ def test_old_fills_make_it_lighter_and_move_its_centre(
     dossier_id, scan_id = with_scan(bench, author, tmp_path)
     confirm_length(bench, author, dossier_id, scan_id, LENGTH_SAID, "")
     resin = OldFill(20, 4, 1.15, 0.05, (0.0, 0.0, 300.0))
-    told, based_on = [], ""
+    told: list[Any] = []
+    based_on = ""
     for fills in ((), (resin,)):
         matter = ScanMatter("antler (compact)", fills=fills)
         based_on = say_matter(bench, author, dossier_id, scan_id, matter, based_on).id
         compute(bench, author, dossier_id, scan_id)
         told.append(outputs(bench, dossier_id, MASS, scan_id))
     bare, filled = told
-    own = bare["computed_mass_g"]["typical"] / bare["volume_ml"]["typical"]  # type: ignore[index]
-    lighter = bare["computed_mass_g"]["typical"] - filled["computed_mass_g"]["typical"]  # type: ignore[index]
+    own = bare["computed_mass_g"]["typical"] / bare["volume_ml"]["typical"]
+    lighter = bare["computed_mass_g"]["typical"] - filled["computed_mass_g"]["typical"]
     assert lighter == pytest.approx(20 * (own - 1.15), rel=1e-3)
-    assert filled["centre"][2] < bare["centre"][2]  # type: ignore[index]
+    assert filled["centre"][2] < bare["centre"][2]
     with pytest.raises(InputError, match="The ± of an old fill's volume"):
         checked_matter(ScanMatter(fills=(replace(resin, volume_expanded_ml=21),)))
     with pytest.raises(InputError, match="Too many old fills"):

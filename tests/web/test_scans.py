@@ -3,9 +3,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import TYPE_CHECKING, Any
 
+from tests.intake.scan_files import ply_of
+from tests.science.solid.bodies import path, turned
 from tests.services.scanned import on_bone, write_bone
 
 if TYPE_CHECKING:
@@ -119,6 +122,37 @@ def test_a_void_stands_among_the_fills_of_the_proposal_with_its_scan(
     assert "Void 1: pit" in page
     assert f'href="{address}?at=voids"' in page
     assert "never to rebuild a missing end" in page
+
+
+def test_a_void_is_summed_planned_and_linked_on_the_pages(
+    client: TestClient, dossier_id: str, tmp_path: Path
+) -> None:
+    corners = [(0, 0), (60, 0), (60, 50), (10, 50), (10, 35), (0, 35)]
+    block = turned(path([(float(r), float(z)) for r, z in corners], 2.5), 72)
+    file = tmp_path / "block.ply"
+    file.write_bytes(ply_of(block.points, block.faces))
+    address = bring_in(client, dossier_id, file)
+    client.post(f"{address}/length", data={"length_mm": "130", "expanded_mm": "0.5", "unit": "mm"})
+    turns = [0.02 + k * math.pi / 4 for k in range(8)]
+    rim = "\n".join(f"{10.3 * math.cos(t):.4f} {10.3 * math.sin(t):.4f} 50" for t in turns)
+    void = {"what": "old dowel hole", "rim": rim, "inside": "0 0 35", "layer_mm": "4",
+            "mouth": "a hole in the surface", "low": "0.2", "typical": "0.3", "high": "0.5",
+            "material": "tissue or pulp + PVAc dispersion"}  # fmt: skip
+    page = settled(client, client.post(f"{address}/voids", data=void))[1]
+    assert "Link this void with its mark to ask which gives first." in page
+    linked = re.search(r'action="([^"]+/voids/[^"]+/mark)"', page)
+    assert linked is not None
+    refused = client.post(linked[1], data={"mark_id": "no-such-mark"})
+    assert refused.status_code == 404
+    fills = client.get(f"/dossiers/{dossier_id}/propose/fills").text
+    assert re.search(r"All cracks and voids together, to fill: 4\.\d+", fills)
+    assert "Link this void with its mark to ask which gives first." in fills
+    quantities = client.get(f"/dossiers/{dossier_id}/quantities").text
+    assert '<td class="number">V1</td><td>void 1 of scan 1</td>' in quantities
+    hours = client.get(f"/dossiers/{dossier_id}/propose/hours/new").text
+    assert "0.8 to 2 h, likely 1.2 h" in hours
+    assert "void of scan 1: 4 layers of 0.2 to 0.5 h (estimated)" in hours
+    assert "then waits for drying, about 8 days" in hours
 
 
 def test_picks_are_snapped_and_nonsense_is_refused_in_a_sentence(

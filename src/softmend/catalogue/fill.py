@@ -20,7 +20,16 @@ from softmend.catalogue.computation import (
     worked,
 )
 from softmend.errors import InputError
-from softmend.science.fill import Crack, Errors, Hollow, Section, Station, Void, fill_volumes
+from softmend.science.fill import (
+    Crack,
+    Errors,
+    Hollow,
+    Measured,
+    Section,
+    Station,
+    Void,
+    fill_volumes,
+)
 
 M_PER_MM = 1e-3
 M2_PER_MM2 = 1e-6
@@ -75,11 +84,22 @@ class VoidToFill(Model):
     section: SectionName = "lens"
 
 
+class ScannedToFill(Model):
+    """A void whose volume was measured on a scan (solid.void)."""
+
+    shape: Literal["scanned"]
+    name: Name
+    volume_ml: Sourced
+
+
+ToFill: TypeAlias = CrackToFill | VoidToFill | ScannedToFill
+
+
 class FillInput(Model):
     """The cracks and voids that are to be filled."""
 
     parts: Annotated[
-        list[Annotated[CrackToFill | VoidToFill, Field(discriminator="shape")]],
+        list[Annotated[ToFill, Field(discriminator="shape")]],
         Field(max_length=500),
     ]
 
@@ -129,7 +149,9 @@ def _refuse_twice(given: FillInput) -> None:
         )
 
 
-def _lacks(part: CrackToFill | VoidToFill) -> str:
+def _lacks(part: ToFill) -> str:
+    if isinstance(part, ScannedToFill):
+        return ""
     if isinstance(part, VoidToFill):
         return "" if part.depth_mm is not None else "it has no depth; give one, however wide."
     missing = [
@@ -138,7 +160,9 @@ def _lacks(part: CrackToFill | VoidToFill) -> str:
     return f"it has no {' and no '.join(missing)}; give one, however wide." if missing else ""
 
 
-def _hollow(part: CrackToFill | VoidToFill) -> Hollow:
+def _hollow(part: ToFill) -> Hollow:
+    if isinstance(part, ScannedToFill):
+        return Measured(part.volume_ml.uncertain().scaled(1 / ML_PER_M3))
     section = Section(part.section)
     if isinstance(part, VoidToFill):
         depth = Sourced(value=0.0) if part.depth_mm is None else part.depth_mm
@@ -178,13 +202,17 @@ def _warnings(given: FillInput, reasons: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(warnings)
 
 
-def _depth_is_guessed(part: CrackToFill | VoidToFill) -> bool:
+def _depth_is_guessed(part: ToFill) -> bool:
+    if isinstance(part, ScannedToFill):
+        return False
     if isinstance(part, VoidToFill):
         return part.depth_mm is not None and part.known_how == "not known"
     return any(one.known_how == "not known" for one in part.depths)
 
 
-def _working(part: CrackToFill | VoidToFill) -> list[WorkingValue]:
+def _working(part: ToFill) -> list[WorkingValue]:
+    if isinstance(part, ScannedToFill):
+        return [worked(f"{part.name}: volume", part.volume_ml, "mL")]
     section = WorkingValue(
         name=f"{part.name}: section", text=part.section, kind="estimated", origin="typed"
     )
@@ -218,7 +246,7 @@ COMPUTATIONS = {
         function=fill_volume,
         formula="cracks: section factor × length × mean of width × depth, both straight between "
         "stations (rectangle 1, V 1/2, lens 2/3); voids: factor × area × greatest depth "
-        "(rectangle 1, V 1/3, lens 1/2); 2000 draws",
+        "(rectangle 1, V 1/3, lens 1/2); voids of scans: as measured; 2000 draws",
         sources=("jcgm101",),
         cautions=(
             "A volume is a guide to how much to mix, never a reason to fill.",

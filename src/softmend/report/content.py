@@ -111,12 +111,16 @@ class Total:
 
 @dataclass(frozen=True)
 class FillRow:
-    """How much would fill one crack or void, and how its depth is known."""
+    """How much would fill one crack or void, and how its depth is known.
+
+    A void that was picked on a scan has a name of its own (V2) and no mark's number.
+    """
 
     mark_number: int
     section: str
     depth_known_how: str
     volume: Quantity
+    name: str = ""
 
 
 @dataclass(frozen=True)

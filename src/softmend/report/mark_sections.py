@@ -120,8 +120,11 @@ def fills_section(report: ConditionReport) -> Section:
 
 def _fill_cells(fill: FillRow) -> tuple[Cell, Cell, Cell]:
     return (
-        Cell(str(fill.mark_number), is_strong=True),
-        Cell(f"{fill.section} section", small=(f"depth: {fill.depth_known_how}",)),
+        Cell(fill.name or str(fill.mark_number), is_strong=True),
+        Cell(
+            fill.section if fill.name else f"{fill.section} section",
+            small=(f"depth: {fill.depth_known_how}",),
+        ),
         Cell(quantities=(fill.volume,)),
     )
 

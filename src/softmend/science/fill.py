@@ -44,7 +44,7 @@ VOID_SHARE: Mapping[Section, float] = {
 }
 """Volume over area times greatest depth: flat bottom, cone on any outline, paraboloid."""
 
-LENGTH, WIDTH, DEPTH, AREA = "length", "width", "depth", "area"
+LENGTH, WIDTH, DEPTH, AREA, VOLUME = "length", "width", "depth", "area", "volume"
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +104,18 @@ class Void:
         return VOID_SHARE[self.section] * area * depth, {AREA: area, DEPTH: depth}
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A void whose volume [m3] was measured as such, on a scan."""
+
+    volume: Uncertain
+
+    def drawn(self, n: int, rng: np.random.Generator) -> tuple[Array, dict[str, Array]]:
+        """Return n volumes [m3], never below zero, and the same as their one source."""
+        volume = np.maximum(self.volume.draw(n, rng), 0.0)
+        return volume, {VOLUME: volume}
+
+
 def fill_volumes(
     hollows: Mapping[str, Hollow], n: int = 2000, seed: int = 0
 ) -> tuple[dict[str, Spread], Spread]:
@@ -111,7 +123,7 @@ def fill_volumes(
 
     Parameters
     ----------
-    hollows : mapping, name to Crack or Void, at least one
+    hollows : mapping, name to Crack, Void or Measured, at least one
     n : int, draws [1], 100 to 100 000
     seed : int, seed of the random numbers [1]
 

@@ -315,6 +315,15 @@ def _fill_rows(fills: Fills) -> tuple[FillRow, ...]:
             volume=printed("volume", fill.text, caution=fill.reason),
         )
         for fill in fills.each
+    ) + tuple(
+        FillRow(
+            mark_number=0,
+            section=void.name,
+            depth_known_how="scan",
+            volume=printed("volume", text, caution=void.reason),
+            name=f"V{void.void.number}",
+        )
+        for void, text in fills.voids
     )
 
 

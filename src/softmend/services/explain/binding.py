@@ -1,8 +1,9 @@
 """Where the dossier supplies each field of a crack's mechanics, and what it does not supply.
 
-Width and depth are the mark's; shape, state and climate are what was said of the crack; matter is
-the bench's own values, then the table's rows for that very state; a measured opening stands before
-the modelled one; a climate that nobody said is the kept record of the object's place.
+Width and depth are the mark's, else those of the void on a scan that is linked with it; shape,
+state and climate are what was said of the crack; matter is the bench's own values, then the table's
+rows for that very state; a measured opening stands before the modelled one; a climate that nobody
+said is the kept record of the object's place.
 What nobody knows is named as missing and never filled in.
 """
 # SPDX-License-Identifier: Apache-2.0
@@ -22,6 +23,7 @@ from softmend.records.entry import Entry
 from softmend.records.mark import DepthStation, KnownHow, Mark, Section, WidthStation
 from softmend.services.explain.binding_matter import UNITS, WORDS, matter_values
 from softmend.services.explain.bounded import bounded
+from softmend.services.explain.crack_void import Offered, void_offered
 from softmend.services.explain.measured_opening import measured_opening
 from softmend.services.places.felt import Felt, felt_in
 from softmend.services.recording import current_records
@@ -82,7 +84,10 @@ def bound_crack(reader: Reader, dossier_id: str, entry: Entry, mark: Mark) -> Bo
     """Return what the dossier supplies to the mechanics of one crack."""
     model_entry_id, model = model_of(reader, dossier_id, entry.subject_id)
     missing: list[Missing] = []
-    crack = _crack(mark, model, missing)
+    offered = None
+    if not (mark.widths and mark.depths):
+        offered = void_offered(reader, dossier_id, entry.subject_id)
+    crack = _crack(mark, model, missing, offered)
     matter, sources, matter_ids = _matter(reader, model, missing)
     measured = measured_opening(reader, dossier_id, entry.subject_id)
     movement: dict[str, Any] = {}
@@ -103,7 +108,7 @@ def bound_crack(reader: Reader, dossier_id: str, entry: Entry, mark: Mark) -> Bo
         )
     felt = None if model.fall_percent is not None else felt_in(reader, dossier_id)
     ids = [entry.id, model_entry_id, *matter_ids, measured.entry_id if measured else ""]
-    ids.append(felt.entry_id if felt else "")
+    ids += [felt.entry_id if felt else "", *(offered.read_entry_ids if offered else ())]
     return Bound(
         entry=entry,
         mark=mark,
@@ -152,8 +157,12 @@ def told_value(told: Told, entry_id: str = "") -> Sourced:
     return _three(told.low, told.typical, told.high, told.basis.value, origin)
 
 
-def _crack(mark: Mark, model: CrackModel, missing: list[Missing]) -> dict[str, Any]:
+def _crack(
+    mark: Mark, model: CrackModel, missing: list[Missing], offered: Offered | None
+) -> dict[str, Any]:
     width, depth = width_of(mark.widths), depth_of(mark.depths)
+    if offered is not None:
+        width, depth = width or offered.width, depth or (offered.depth, KnownHow.SEEN.value)
     if width is None:
         missing.append(Missing("mark", "Its width is not known: measure it at one place or more."))
     if depth is None:

@@ -107,13 +107,15 @@ def _volumes(reader: Reader, dossier_id: str) -> dict[int, Uncertain]:
     """Return the volume of each crack in mL by the number of its mark, where it is known."""
     from softmend.science.uncertain import Uncertain
 
-    answer = fills_in(reader, dossier_id).answer
-    if answer is None:
+    fills = fills_in(reader, dossier_id)
+    if fills.answer is None:
         return {}
+    marks = {one.counted_as or f"mark {one.mark.number}": one.mark.number for one in fills.each}
     found = {}
-    for part in answer["parts"]:
-        told = part["volume_ml"]
-        number = int(part["name"].removeprefix("mark "))
+    for part in fills.answer["parts"]:
+        if part["name"] not in marks:
+            continue
+        told, number = part["volume_ml"], marks[part["name"]]
         points = (told["low"], told["typical"], told["high"])
         found[number] = Uncertain.from_low_typical_high(*points)
     return found

@@ -20,6 +20,7 @@ from softmend.services.examine.quantities import (
 )
 from softmend.services.examine.vocabulary import term
 from softmend.services.runs import record_run
+from softmend.services.solid.void_fills import VoidFill, void_fills
 from softmend.services.store import Reader
 
 FILLED_FAMILIES = {
@@ -30,19 +31,24 @@ FILLED_FAMILIES = {
 
 @dataclass(frozen=True)
 class Fill:
-    """The volume of one mark, or why it cannot be told."""
+    """The volume of one mark, or why it cannot be told; or the void that it is counted as."""
 
     mark: Mark
     depth_known_how: str
     text: str
     reason: str
+    counted_as: str = ""
 
 
 @dataclass(frozen=True)
 class Fills:
-    """The fills of a dossier, all of them together, and the run that they came from."""
+    """The fills of a dossier, all of them together, and the run that they came from.
+
+    A mark that a void of a scan is linked with is counted by that void and not twice.
+    """
 
     each: tuple[Fill, ...]
+    voids: tuple[tuple[VoidFill, str], ...]
     total_text: str
     answer: Outcome | None
     inputs: dict[str, Any]
@@ -53,8 +59,13 @@ def fills_in(reader: Reader, dossier_id: str) -> Fills:
     """Return how much each crack and void of a dossier takes; nothing is recorded."""
     scales = scales_in(reader, dossier_id)
     marks = [(entry, mark) for entry, mark in marks_in(reader, dossier_id) if _is_filled(mark)]
-    parts, unscaled = [], {}
-    for _, mark in marks:
+    voids = void_fills(reader, dossier_id)
+    parts = [part for void in voids if (part := void.part)]
+    by_void = {void.void.mark_id: void.name for void in voids if void.part and void.void.mark_id}
+    unscaled = {}
+    for entry, mark in marks:
+        if entry.subject_id in by_void:
+            continue
         found = mark_quantities(mark, scales)[0]
         if found.mean is None or found.expanded is None:
             unscaled[mark.number] = f"{found.text}; set one and it can be told."
@@ -63,11 +74,17 @@ def fills_in(reader: Reader, dossier_id: str) -> Fills:
     inputs = {"parts": parts}
     answer = outcome("fill.volume", inputs) if parts else None
     return Fills(
-        each=tuple(_fill(mark, answer, unscaled) for _, mark in marks),
+        each=tuple(
+            Fill(mark, "scan", f"counted as {name}", "", name)
+            if (name := by_void.get(entry.subject_id))
+            else _fill(mark, answer, unscaled)
+            for entry, mark in marks
+        ),
+        voids=tuple((void, _volume_text(void.name, answer)) for void in voids),
         total_text=_total(answer),
         answer=answer,
         inputs=inputs,
-        read_entry_ids=_read(marks, scales),
+        read_entry_ids=(*_read(marks, scales), *_read_of(voids)),
     )
 
 
@@ -164,6 +181,18 @@ def _fill(mark: Mark, answer: Outcome | None, unscaled: dict[int, str]) -> Fill:
             if name == _name(mark):
                 return Fill(mark, how, "not known", why)
     return Fill(mark, how, "not known", unscaled.get(mark.number, ""))
+
+
+def _volume_text(name: str, answer: Outcome | None) -> str:
+    for part in answer["parts"] if answer is not None else ():
+        if part["name"] == name:
+            return str(part["volume_ml"]["text"])
+    return "not known"
+
+
+def _read_of(voids: list[VoidFill]) -> tuple[str, ...]:
+    read = [one for void in voids if void.part for one in void.read_entry_ids]
+    return tuple(dict.fromkeys(read))
 
 
 def _total(answer: Outcome | None) -> str:

@@ -37,6 +37,7 @@ from softmend.services.propose.removing_pace import (
     with_paces,
 )
 from softmend.services.propose.task_quantities import Counted, TaskRow, task_quantities, task_rows
+from softmend.services.propose.void_tasks import as_the_voids_have_it, with_voids
 from softmend.services.recording import append_record, current_records
 from softmend.services.runs import stale_because
 from softmend.services.store import Reader
@@ -89,14 +90,16 @@ def plan_to_begin_with(bench: Bench, reader: Reader, dossier_id: str) -> Plan:
     kept = current_records(reader, dossier_id, "estimate")
     paces = removal_paces(reader, dossier_id)
     if kept:
-        return with_paces(_plan_of(kept), paces)
+        planned = with_paces(_plan_of(kept), paces)
+        return with_voids(reader, dossier_id, planned, since=kept[-1][0].number)
     counted = task_quantities(reader, dossier_id)
     tasks = tuple(
         planned_like(row.task)
         for row in task_rows().values()
         if row.is_job or counted[row.task].quantity
     )
-    return with_paces(Plan(tasks, _house_calendar(bench, reader)), paces)
+    planned = with_paces(Plan(tasks, _house_calendar(bench, reader)), paces)
+    return with_voids(reader, dossier_id, planned)
 
 
 def planned_like(task: str) -> PlanTask:
@@ -114,7 +117,7 @@ def planned_like(task: str) -> PlanTask:
 
 def reckoned(reader: Reader, dossier_id: str, plan: Plan) -> Reckoned:
     """Work out the hours and weeks of a plan from today's marks and the house's log."""
-    checked_plan(plan)
+    plan = as_the_voids_have_it(reader, dossier_id, checked_plan(plan))
     dossier = opened(reader, dossier_id)
     counted = task_quantities(reader, dossier_id)
     log = house_log(reader, is_invented=dossier.dossier.is_invented)
@@ -157,8 +160,8 @@ def record_estimate(
             number=writer.next_number(dossier_id, "estimate"),
             estimate_class=estimate_class,
             estimated_on=bench_day(bench),
-            basis=basis_with_paces(plan, said),
-            plan=plan,
+            basis=basis_with_paces(found.plan, said),
+            plan=found.plan,
             hours_run=_run("effort.hours", found.hours_inputs, found.hours, read),
             weeks_run=_run("effort.finish", found.weeks_inputs, found.weeks, read),
         )

@@ -65,6 +65,8 @@ def with_paces(plan: Plan, paces: dict[str, Pace]) -> Plan:
     """Return a plan whose tasks take the paces that removals have now; a typed one stays."""
 
     def taken(task: PlanTask) -> PlanTask:
+        if not task.like:
+            return task
         is_typed = task.pace is not None and not task.pace.entry_id
         return task if is_typed else replace(task, pace=paces.get(task.like))
 

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from softmend.errors import NotFoundError
@@ -141,6 +141,15 @@ def record_void(
     return record_numbered(
         bench, author, dossier_id, checked_void(void), subject_id=subject_id, based_on=based_on
     )
+
+
+def link_void(
+    bench: Bench, author: Author, dossier_id: str, void_id: str, mark_id: str, based_on: str
+) -> Entry:
+    """Record which mark a void is the same loss as, or that it is linked with none."""
+    with bench.store.reading() as reader:
+        _, void = current_record(reader, dossier_id, "scan_void", void_id)
+    return record_void(bench, author, dossier_id, replace(void, mark_id=mark_id), void_id, based_on)
 
 
 def strike_on_scan(

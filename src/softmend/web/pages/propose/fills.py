@@ -10,6 +10,8 @@ from fastapi.responses import Response
 from pydantic import BaseModel
 
 from softmend.records.proposal import Level, PlanFill, PlanRemoval, ToneRule, Warrant
+from softmend.services.explain.crack_void import asked_of_voids
+from softmend.services.propose.fills import fills_in
 from softmend.services.propose.proposals import record_fill, record_removal
 from softmend.services.recording import current_record, current_records
 from softmend.services.solid.printed import voids_on_scans
@@ -114,6 +116,8 @@ def fills(
             "places": {"mark_numbers": places_in(reader, dossier_id)["mark_numbers"]},
             "materials": materials_in(reader, dossier_id),
             "scanned": voids_on_scans(reader, dossier_id),
+            "gives_first": asked_of_voids(reader, dossier_id),
+            "fill_total": fills_in(reader, dossier_id).total_text,
         }
     return render(
         request,

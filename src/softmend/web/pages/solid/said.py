@@ -15,6 +15,7 @@ from softmend.services.solid.asking import keep_answers, measure_later
 from softmend.services.solid.attaching import describe_scan
 from softmend.services.solid.scans import (
     confirm_length,
+    link_void,
     record_line,
     record_void,
     say_holding,
@@ -69,6 +70,13 @@ class StillForm(BaseModel):
                 remedy=_("Choose a look along an axis: it needs no picture on the screen"),
             )
         return Look(told[0][0], told[1][0], told[2][0], self.span)
+
+
+class LinkForm(BaseModel):
+    """The mark on the photographs that a void is the same loss as; empty for none."""
+
+    based_on: Annotated[str, Field(max_length=40)] = ""
+    mark_id: Annotated[str, Field(max_length=40)] = ""
 
 
 class Struck(BaseModel):
@@ -160,6 +168,21 @@ def void(
 ) -> Response:
     """Record a void on the scan and compute what fills it."""
     record_void(bench, person.author, dossier_id, form.record(scan_id))
+    return _computed(request, bench, person, dossier_id, scan_id, "voids")
+
+
+@router.post(f"{AT}/voids/{{void_id}}/mark")
+def link(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    scan_id: Id,
+    void_id: Id,
+    form: Annotated[LinkForm, Form()],
+) -> Response:
+    """Link a void with its mark, or take the link away, and compute it again."""
+    link_void(bench, person.author, dossier_id, void_id, form.mark_id, form.based_on)
     return _computed(request, bench, person, dossier_id, scan_id, "voids")
 
 

@@ -13,6 +13,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.vocabulary import term
+from softmend.services.explain.crack_void import asked_of_voids
 from softmend.services.solid.asking import answered, answers_wait, open_questions
 from softmend.services.solid.fill_of_void import materials_with_density
 from softmend.services.solid.inputs import LENGTH, SUPPORTS, VOID
@@ -59,6 +60,7 @@ def scan(
                 (entry.subject_id, f"{mark.number} · {term(mark.term_id).term}")
                 for entry, mark in marks_in(reader, dossier_id)
             ],
+            "gives_first": asked_of_voids(reader, dossier_id),
             "data": _data(bench, reader, dossier_id, on),
         }
     matter = on.matter[1] if on.matter else ScanMatter()

@@ -1,0 +1,50 @@
+"""Voids of scans in a plan: a task each of layers and hours, and then the days of drying."""
+# SPDX-License-Identifier: Apache-2.0
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from softmend.records.estimate import Plan, PlanTask
+from softmend.services.solid.void_fills import void_fills
+from softmend.services.store import Reader
+
+
+def with_voids(reader: Reader, dossier_id: str, plan: Plan, since: int = 0) -> Plan:
+    """Return a plan with the filling of voids as they are now.
+
+    A task whose hours a person typed stays. A void that was measured before the plan was kept
+    (entry `since`) and is not in it was left out by a person, and stays out.
+    """
+    wanted = {task.name: (number, task) for number, task in _tasks(reader, dossier_id)}
+    names = {task.name for task in plan.tasks}
+    kept = tuple(
+        wanted[task.name][1] if task.pace is not None and task.name in wanted else task
+        for task in plan.tasks
+    )
+    new = tuple(
+        task for name, (number, task) in wanted.items() if name not in names and number > since
+    )
+    return replace(plan, tasks=(*kept, *new))
+
+
+def as_the_voids_have_it(reader: Reader, dossier_id: str, plan: Plan) -> Plan:
+    """Return a plan in which only what a void gives is said to come from it."""
+    wanted = {task.name: task for _, task in _tasks(reader, dossier_id)}
+
+    def rests(task: PlanTask) -> PlanTask:
+        if task.like or task.pace is None:
+            return task
+        given = wanted.get(task.name)
+        is_so = given is not None and (task.hours, task.wait) == (given.hours, given.wait)
+        return replace(task, pace=given.pace if given is not None and is_so else None)
+
+    return replace(plan, tasks=tuple(rests(task) for task in plan.tasks))
+
+
+def _tasks(reader: Reader, dossier_id: str) -> list[tuple[int, PlanTask]]:
+    return [
+        (void.since, task)
+        for void in void_fills(reader, dossier_id)
+        if (task := void.task) is not None
+    ]
