@@ -15,7 +15,7 @@ import pytest
 
 from softmend import catalogue
 from softmend.records.crack_model import Told
-from softmend.records.estimate import EstimateClass, Plan, ThreeHours, WaitAfter
+from softmend.records.estimate import EstimateClass, Plan, PlanTask, ThreeHours, WaitAfter
 from softmend.records.mark import DepthStation, KnownHow, WidthStation
 from softmend.records.scan import ScanLength
 from softmend.records.view import View
@@ -59,6 +59,11 @@ def sums(bench: Bench, dossier_id: str) -> Fills:
 def begun(bench: Bench, dossier_id: str) -> Plan:
     with bench.store.reading() as reader:
         return plan_to_begin_with(bench, reader, dossier_id)
+
+
+def void_task(plan: Plan) -> PlanTask:
+    (task,) = [one for one in plan.tasks if one.name == "Fill void 1 of scan 2"]
+    return task
 
 
 def marked(bench: Bench, author: Author, dossier_id: str) -> Entry:
@@ -112,8 +117,10 @@ def test_layers_hours_and_drying_go_into_the_estimate_with_their_basis(
 ) -> None:
     dossier_id, scan_id, entry = filled
     plan = begun(bench, dossier_id)
-    task = plan.tasks[-1]
-    assert (task.name, task.hours) == ("Fill void 1 of scan 2", ThreeHours(0.8, 1.2, 2.0))
+    task = void_task(plan)
+    assert task.hours == ThreeHours(0.8, 1.2, 2.0)
+    names = [one.like or one.name for one in plan.tasks]
+    assert names.index(task.name) < names.index("mount")
     # 2 days a layer by the table of laying.
     assert task.wait == WaitAfter(8, 8, 8)
     kept = record_estimate(bench, author, dossier_id, EstimateClass.ROUGH, "seen once", plan)
@@ -122,21 +129,26 @@ def test_layers_hours_and_drying_go_into_the_estimate_with_their_basis(
     assert one.entry.id == kept.id
     assert "void of scan 2: 4 layers of 0.2 to 0.5 h (estimated)" in one.estimate.basis
     assert one.stale_because == ""
-    typed = replace(plan, tasks=(*plan.tasks[:-1], replace(task, hours=ThreeHours(1, 2, 3))))
+    typed = replace(
+        plan,
+        tasks=tuple(
+            replace(one, hours=ThreeHours(1, 2, 3)) if one is task else one for one in plan.tasks
+        ),
+    )
     record_estimate(bench, author, dossier_id, EstimateClass.ROUGH, "by hand", typed)
     with bench.store.reading() as reader:
         by_hand = estimates_in(reader, dossier_id)[0].estimate
     assert "void of scan" not in by_hand.basis
-    assert begun(bench, dossier_id).tasks[-1].hours == ThreeHours(1, 2, 3)
-    left_out = replace(plan, tasks=plan.tasks[:-1])
+    assert void_task(begun(bench, dossier_id)).hours == ThreeHours(1, 2, 3)
+    left_out = replace(plan, tasks=tuple(one for one in plan.tasks if one is not task))
     record_estimate(bench, author, dossier_id, EstimateClass.ROUGH, "without it", left_out)
-    assert begun(bench, dossier_id).tasks[-1].name != task.name
+    assert task.name not in {one.name for one in begun(bench, dossier_id).tasks}
     with bench.store.reading() as reader:
         void = on_scan(reader, dossier_id, scan_id).voids[0][1]
     thinner = replace(void, layer_mm=2)
     record_void(bench, author, dossier_id, thinner, entry.subject_id, entry.id)
     compute(bench, author, dossier_id, scan_id)
-    assert begun(bench, dossier_id).tasks[-1].hours == ThreeHours(1.6, 2.4, 4.0)
+    assert void_task(begun(bench, dossier_id)).hours == ThreeHours(1.6, 2.4, 4.0)
     with bench.store.reading() as reader:
         first = estimates_in(reader, dossier_id)[-1]
     assert first.stale_because.startswith("stale, because")

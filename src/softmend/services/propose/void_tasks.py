@@ -6,8 +6,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from softmend.records.estimate import Plan, PlanTask
+from softmend.services.propose.task_quantities import task_rows
 from softmend.services.solid.void_fills import void_fills
 from softmend.services.store import Reader
+
+FILLING = "filling"
 
 
 def with_voids(reader: Reader, dossier_id: str, plan: Plan, since: int = 0) -> Plan:
@@ -25,7 +28,11 @@ def with_voids(reader: Reader, dossier_id: str, plan: Plan, since: int = 0) -> P
     new = tuple(
         task for name, (number, task) in wanted.items() if name not in names and number > since
     )
-    return replace(plan, tasks=(*kept, *new))
+    # Filled before it is toned and handed over: behind the last task up to the filling of cracks.
+    order = list(task_rows())
+    early = order[: order.index(FILLING) + 1]
+    after = max((k + 1 for k, task in enumerate(kept) if task.like in early), default=0)
+    return replace(plan, tasks=(*kept[:after], *new, *kept[after:]))
 
 
 def as_the_voids_have_it(reader: Reader, dossier_id: str, plan: Plan) -> Plan:

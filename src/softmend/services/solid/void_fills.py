@@ -57,7 +57,7 @@ class VoidFill:
             return None
         days = drying_days(self.void.material)
         dries = "its drying is not known" if days is None else (
-            f"{days:g} days to dry each (estimated: fill_laying)"
+            f"{days:g} days to dry each (estimated, by the table of laying)"
         )  # fmt: skip
         words = (
             f"void of scan {self.scan_number}: {self.layers} layers of {each.low:g} to "

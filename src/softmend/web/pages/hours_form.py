@@ -24,6 +24,7 @@ from softmend.records.estimate import (
 )
 from softmend.services.propose.hours import planned_like
 from softmend.services.propose.task_quantities import Counted, task_rows
+from softmend.services.propose.void_tasks import FILLING
 from softmend.web.numbers import maybe_number, typed_number
 
 MOST_ROWS = 60
@@ -156,8 +157,14 @@ def form_rows(plan: Plan, counted: Mapping[str, Counted]) -> list[FormRow]:
     blank = [PlanTask("") for _ in range(BLANK_ROWS)]
     tasks = [(task, True) for task in plan.tasks] + [(task, False) for task in (*others, *blank)]
     order = {name: place for place, name in enumerate(task_rows())}
+
+    def place(pair: tuple[PlanTask, bool]) -> float:
+        if _fills_a_void(pair[0]):
+            return order[FILLING] + 0.5
+        return order.get(pair[0].like, len(order) + (not pair[1]))
+
     # A task that is left out is offered where the table has it, not behind the plan.
-    ranked = sorted(tasks, key=lambda pair: order.get(pair[0].like, len(order) + (not pair[1])))
+    ranked = sorted(tasks, key=place)
     rows = ranked if _is_in_the_tables_order(plan) else tasks
     return [_row(key, task, is_in, counted) for key, (task, is_in) in enumerate(rows)]
 
@@ -178,9 +185,13 @@ def days_off_from(text: str) -> tuple[DaysOff, ...]:
 
 
 def _is_in_the_tables_order(plan: Plan) -> bool:
-    names = [task.like for task in plan.tasks]
+    names = [task.like for task in plan.tasks if not _fills_a_void(task)]
     order = [*(name for name in task_rows() if name in names), *("" for name in names if not name)]
     return names == order
+
+
+def _fills_a_void(task: PlanTask) -> bool:
+    return not task.like and task.pace is not None
 
 
 def _row(key: int, task: PlanTask, is_in: bool, counted: Mapping[str, Counted]) -> FormRow:
