@@ -59,7 +59,8 @@ class Flake:
 
     def laid(self) -> Array:
         """Return its outline on the tray [mm]."""
-        return (self.outline_mm - self.middle) @ turning(self.turn) + np.array(self.place_mm)
+        turned = (self.outline_mm - self.middle) @ turning(self.turn)
+        return np.asarray(turned + np.array(self.place_mm))
 
     @property
     def middle(self) -> Array:

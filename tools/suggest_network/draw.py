@@ -126,7 +126,8 @@ def joints(rng: Rng) -> Array:
     mask = cv2.warpAffine(mask, turn, (2 * side, 2 * side))[side // 2 :, side // 2 :][:side, :side]
     mask = cv2.GaussianBlur(mask, (0, 0), rng.uniform(0.5, 2.5))
     rough = 1 + 0.3 * noise(rng, side, rng.uniform(2, 8))
-    return np.clip(rng.choice([-1, 1]) * rng.uniform(8, 80) * mask * rough, -120, 120)
+    told = rng.choice([-1, 1]) * rng.uniform(8, 80) * mask * rough
+    return np.asarray(np.clip(told, -120, 120), np.float32)
 
 
 def lines(rng: Rng) -> Array:
