@@ -131,6 +131,27 @@ class Hand:
         self.page.wait_for_function("name => window.told.some(([one]) => one === name)", arg=name)
         return self.told(name)
 
+    def moved_from(self, before: str | None) -> None:
+        """Wait until the picture has left where it was, and stands still again."""
+        self.page.wait_for_function(
+            "before => document.querySelector('.world').getAttribute('transform') !== before",
+            arg=before,
+        )
+        self.still()
+
+    def still(self) -> None:
+        """Wait until the picture stands still: twice the same, 200 ms apart."""
+        self.page.evaluate("window.stoodAt = null")
+        self.page.wait_for_function(
+            """() => {
+              const now = document.querySelector(".world").getAttribute("transform");
+              const same = window.stoodAt === now;
+              window.stoodAt = now;
+              return same;
+            }""",
+            polling=200,
+        )
+
     def in_hand(self) -> str:
         """Return the tool in hand."""
         found = self.page.get_attribute("#viewer", "data-tool")

@@ -219,9 +219,9 @@ def test_a_vertex_is_moved_by_touch_under_a_magnifier(tablet: Hand) -> None:
     tablet.tap(1800, 720)
     tablet.page.tap("button[data-tool=edit]")
     tablet.drag_by_touch((2000, 640), (2030, 560))
-    assert tablet.page.is_visible(".loupe")
+    tablet.page.wait_for_selector(".loupe", state="visible")
     tablet.lift_finger()
-    assert not tablet.page.is_visible(".loupe")
+    tablet.page.wait_for_selector(".loupe", state="hidden")
     tablet.page.tap("button[data-command=done]")
     ring = tablet.told_at_last("edited")[0]["geometry"]["coordinates"][0]
     near([ring[1]], [(2030, 560)])

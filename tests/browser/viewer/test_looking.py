@@ -26,11 +26,10 @@ def test_the_list_and_the_picture_choose_the_same_mark(hand: Hand) -> None:
     assert hand.page.locator("[data-label=m2].is-selected").count() == 1
     before = hand.page.get_attribute(".world", "transform")
     hand.key("Enter")
-    hand.page.wait_for_timeout(700)
-    assert hand.page.get_attribute(".world", "transform") != before
+    hand.moved_from(before)
     assert hand.page.evaluate("document.activeElement.dataset.mark") == "m2"
     hand.command("home")
-    hand.page.wait_for_timeout(700)
+    hand.still()
     hand.click(2400, 805)
     assert hand.page.get_attribute("[data-mark=m5]", "aria-current") == "true"
     assert hand.page.locator("[data-mark][tabindex='0']").count() == 1
@@ -41,7 +40,7 @@ def test_two_ends_read_several_times_set_a_scale(hand: Hand) -> None:
     for place in ((500.0, 1600.0), (1500.0, 1600.0), (1504.0, 1602.0), (498.0, 1598.0)):
         hand.click(*place)
     hand.page.mouse.move(*hand.place(1000, 1500))
-    assert hand.page.is_visible(".loupe")
+    hand.page.wait_for_selector(".loupe", state="visible")
     hand.command("done")
     (scale,) = hand.told("scale")
     assert scale["method"] == "two_clicks"
@@ -55,8 +54,7 @@ def test_keys_move_and_zoom_the_picture(hand: Hand) -> None:
     for key in ("+", "ArrowRight", "0", "-"):
         before = hand.page.get_attribute(".world", "transform")
         hand.key(key)
-        hand.page.wait_for_timeout(600)
-        assert hand.page.get_attribute(".world", "transform") != before, key
+        hand.moved_from(before)
 
 
 def test_labels_stand_clear_of_each_other(hand: Hand) -> None:
