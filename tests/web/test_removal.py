@@ -249,7 +249,7 @@ def test_what_was_kept_is_printed_with_its_failures_and_the_chart_in_workings_on
     client.post(at(antler, "off/keep"))
     told = proposal_as_text(bench, antler)
     tests = told["spot_tests"]
-    for words in ("heptane", "coating: none", "acetone", "coating: dissolves", FOOTER,
+    for words in ("n-Heptane", "coating: none", "acetone", "coating: dissolves", FOOTER,
                   "Marks of the numbers used"):  # fmt: skip
         assert words in tests, words
     assert "acetone" in told["takes_it_off"]
