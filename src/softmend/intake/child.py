@@ -20,6 +20,7 @@ from typing import Any
 from softmend.errors import InputError, LimitError, NoSpaceError, SoftmendError
 from softmend.intake.camera import NO_CAMERA
 from softmend.intake.canonical import Pixels, write_canonical
+from softmend.intake.child_said import refusal_said, say
 from softmend.intake.facts import PictureFacts
 from softmend.intake.header import Header, open_picture, read_header
 from softmend.intake.layout import CANONICAL_NAME, TILE_FOLDER
@@ -49,7 +50,7 @@ def main() -> None:
     order = json.loads(sys.stdin.readline())
     limits = Limits(**order["limits"])
     _bound(limits)
-    _say(outcome(Path(order["source"]), Path(order["folder"]), limits, _say))
+    say(outcome(Path(order["source"]), Path(order["folder"]), limits, say))
 
 
 def outcome(source: Path, folder: Path, limits: Limits, tell: Tell) -> dict[str, Any]:
@@ -180,20 +181,7 @@ def _allow_cpu(seconds: float) -> None:
 def _refusal(refused: SoftmendError, cause: BaseException | None) -> dict[str, Any]:
     if cause is not None:
         traceback.print_exception(cause, file=sys.stderr)
-    kinds = (NoSpaceError, LimitError, InputError)
-    name = next((kind.__name__ for kind in kinds if isinstance(refused, kind)), "InputError")
-    parts = {
-        "problem": refused.problem,
-        "value": refused.value,
-        "allowed": refused.allowed,
-        "remedy": refused.remedy,
-    }
-    return {"refused": name, "parts": parts}
-
-
-def _say(message: dict[str, Any]) -> None:
-    sys.stdout.write(json.dumps(message) + "\n")
-    sys.stdout.flush()
+    return refusal_said(refused)
 
 
 if __name__ == "__main__":

@@ -8,7 +8,18 @@ from dataclasses import dataclass
 from softmend.errors import LimitError
 
 # A clock on the wall runs on while neighbours use the processor; the processor's clock does not.
-_WALL_SECONDS_PER_CPU_SECOND = 4.0
+WALL_SECONDS_PER_CPU_SECOND = 4.0
+
+
+def refuse_longer(size: int, most: int, remedy: str) -> None:
+    """Raise LimitError when a file is longer than may be read [bytes]."""
+    if size > most:
+        raise LimitError(
+            "the file is larger than Softmend reads",
+            value=f"{size / 1e6:.0f} MB",
+            allowed=f"up to {most / 1e6:.0f} MB",
+            remedy=remedy,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +40,7 @@ class Limits:
 
     def wall_seconds(self, pixels: int) -> float:
         """Return the time by the clock on the wall after which the child is stopped."""
-        return _WALL_SECONDS_PER_CPU_SECOND * self.cpu_seconds(pixels)
+        return WALL_SECONDS_PER_CPU_SECOND * self.cpu_seconds(pixels)
 
     def check_size(self, width: int, height: int) -> None:
         """Raise LimitError when a picture of this size is not opened."""
@@ -53,13 +64,7 @@ class Limits:
 
     def check_file_bytes(self, size: int) -> None:
         """Raise LimitError when a file is too long to be read."""
-        if size > self.file_bytes:
-            raise LimitError(
-                "the file is larger than Softmend reads",
-                value=f"{size / 1e6:.0f} MB",
-                allowed=f"up to {self.file_bytes / 1e6:.0f} MB",
-                remedy="export a smaller copy, or attach it as a paper",
-            )
+        refuse_longer(size, self.file_bytes, "export a smaller copy, or attach it as a paper")
 
 
 STANDARD = Limits()

@@ -19,7 +19,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from softmend.errors import InputError, LimitError, SoftmendError
+from softmend.errors import LimitError, SoftmendError
+from softmend.intake.child_said import refusal_said, say
 from softmend.intake.scan_header import ScanHeader, ScanKind, damaged, scan_header
 from softmend.intake.scan_limits import EXPORT, ScanLimits
 
@@ -27,6 +28,7 @@ Points = NDArray[np.float64]
 Faces = NDArray[np.int64]
 
 _TOO_MUCH = LimitError("the scan needs more memory than reading may use", remedy=EXPORT)
+_UNREADABLE = "the scan cannot be read: the file is damaged or of a rare kind"
 _SEPARATE = re.compile(rb"/[^\s]*")
 
 
@@ -35,7 +37,7 @@ def main() -> None:
     order = json.loads(sys.stdin.readline())
     limits = ScanLimits(**order["limits"])
     _bound(limits.memory_bytes, limits.cpu_seconds(0), limits.cpu_seconds(limits.faces))
-    _say(outcome(Path(order["source"]), Path(order["folder"]), limits))
+    say(outcome(Path(order["source"]), Path(order["folder"]), limits))
 
 
 def outcome(source: Path, folder: Path, limits: ScanLimits) -> dict[str, Any]:
@@ -43,22 +45,22 @@ def outcome(source: Path, folder: Path, limits: ScanLimits) -> dict[str, Any]:
     try:
         return _read(source, folder, limits)
     except SoftmendError as refused:
-        return _refusal(refused)
+        return refusal_said(refused)
     except MemoryError:
         traceback.print_exc()
-        return _refusal(_TOO_MUCH)
+        return refusal_said(_TOO_MUCH)
     # This is the wall between foreign bytes and the house: whatever a loader stumbles over ends
     # as one sentence, and the whole story goes to standard error.
     except Exception:
         traceback.print_exc()
-        return _refusal(damaged("the scan cannot be read: the file is damaged or of a rare kind"))
+        return refusal_said(damaged(_UNREADABLE))
 
 
 def _read(source: Path, folder: Path, limits: ScanLimits) -> dict[str, Any]:
     header = scan_header(source, limits)
     faces = header.faces if header.faces is not None else source.stat().st_size // 100
     _bound(limits.memory(faces), limits.cpu_seconds(faces), limits.cpu_seconds(limits.faces))
-    _say({"stage": "reading", "faces": faces})
+    say({"stage": "reading", "faces": faces})
     points, corners, notes = _loaded(source, header, limits)
     _check_read(points, corners, limits)
     np.save(folder / "points.npy", points)
@@ -161,22 +163,6 @@ def _bound(memory: int, soft_s: float, hard_s: float) -> None:
     _, hard = resource.getrlimit(resource.RLIMIT_CPU)
     ceiling = math.ceil(hard_s) + 1 if hard == resource.RLIM_INFINITY else hard
     resource.setrlimit(resource.RLIMIT_CPU, (min(math.ceil(soft_s), ceiling), ceiling))
-
-
-def _refusal(refused: SoftmendError) -> dict[str, Any]:
-    name = "LimitError" if isinstance(refused, LimitError) else InputError.__name__
-    parts = {
-        "problem": refused.problem,
-        "value": refused.value,
-        "allowed": refused.allowed,
-        "remedy": refused.remedy,
-    }
-    return {"refused": name, "parts": parts}
-
-
-def _say(message: dict[str, Any]) -> None:
-    sys.stdout.write(json.dumps(message) + "\n")
-    sys.stdout.flush()
 
 
 if __name__ == "__main__":

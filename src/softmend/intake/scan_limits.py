@@ -6,8 +6,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from softmend.errors import LimitError
+from softmend.intake.limits import WALL_SECONDS_PER_CPU_SECOND, refuse_longer
 
-_WALL_SECONDS_PER_CPU_SECOND = 4.0
 EXPORT = "export it with fewer faces from the scanner's program, as PLY, STL, OBJ or GLB"
 
 
@@ -36,7 +36,7 @@ class ScanLimits:
 
     def wall_seconds(self, faces: int) -> float:
         """Return the time by the clock on the wall after which the child is stopped."""
-        return _WALL_SECONDS_PER_CPU_SECOND * self.cpu_seconds(faces)
+        return WALL_SECONDS_PER_CPU_SECOND * self.cpu_seconds(faces)
 
     def check_counts(self, points: int, faces: int) -> None:
         """Raise LimitError when a scan of this size is not opened."""
@@ -50,13 +50,7 @@ class ScanLimits:
 
     def check_file_bytes(self, size: int) -> None:
         """Raise LimitError when a file is too long to be read."""
-        if size > self.file_bytes:
-            raise LimitError(
-                "the file is larger than Softmend reads",
-                value=f"{size / 1e6:.0f} MB",
-                allowed=f"up to {self.file_bytes / 1e6:.0f} MB",
-                remedy=EXPORT,
-            )
+        refuse_longer(size, self.file_bytes, EXPORT)
 
 
 STANDARD_SCAN = ScanLimits()
