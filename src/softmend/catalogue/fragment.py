@@ -26,7 +26,7 @@ from softmend.catalogue.eyes import (
     scale_lines,
     traced,
 )
-from softmend.catalogue.fragment_seats import SEATS, SIDE_UP
+from softmend.catalogue.fragment_seats import EDGE_SD_PX, MM_PER_M, SEATS, SIDE_UP
 from softmend.catalogue.surface import TwoClicks, surface_of
 
 if TYPE_CHECKING:
@@ -35,9 +35,7 @@ if TYPE_CHECKING:
     from softmend.science.photo.fragment_outline import Flake
     from softmend.science.photo.surface import Surface
 
-MM_PER_M = 1e3
 MM2_PER_M2 = 1e6
-EDGE_SD_PX = 0.5
 METHOD, VERSION = "edge half way between the ground and each flake", "2"
 SOFT = (
     "The edge of {which} is soft in places, as a shadow's is: look at the outline, and draw it "

@@ -99,13 +99,7 @@ def shape_from_arrays(kept: Mapping[str, NDArray[Any]]) -> Shape:
     version, reversed_, inside_out, branched, clashing, merged, flat, repeated = (
         int(one) for one in kept["counts"]
     )
-    if version != _VERSION:
-        raise InputError(
-            "This scan was kept by another version",
-            value=version,
-            allowed=f"{_VERSION}",
-            remedy="read its original again",
-        )
+    _of_this_version(version, "This scan was kept by another version", "read its original again")
     mesh = _mesh_from(kept, "")
     came = _mesh_from(kept, "came_")
     rims = tuple(
@@ -191,13 +185,9 @@ def beam_from_arrays(kept: Mapping[str, NDArray[Any]]) -> Beam:
     >>> beam_from_arrays(beam_as_arrays(beam)).reasons
     ('it is round',)
     """
-    if int(kept["version"][0]) != _VERSION:
-        raise InputError(
-            "This beam was kept by another version",
-            value=int(kept["version"][0]),
-            allowed=f"{_VERSION}",
-            remedy="compute it again",
-        )
+    _of_this_version(
+        int(kept["version"][0]), "This beam was kept by another version", "compute it again"
+    )
     told = kept["told"]
     outer = np.split(kept["outer"], np.cumsum(told[:, 2])[:-1])
     holes = np.split(kept["holes"], np.cumsum(told[:, 3])[:-1])
@@ -222,3 +212,9 @@ def _mesh_from(kept: Mapping[str, NDArray[Any]], name: str) -> Mesh:
 def _together(parts: list[NDArray[np.float64]]) -> NDArray[np.float64]:
     whole = [np.asarray(one, dtype=np.float64).reshape(-1, 2, 2) for one in parts]
     return np.concatenate(whole) if whole else np.zeros((0, 2, 2))
+
+
+def _of_this_version(version: int, problem: str, remedy: str) -> None:
+    """Refuse arrays that another version kept."""
+    if version != _VERSION:
+        raise InputError(problem, value=version, allowed=f"{_VERSION}", remedy=remedy)
