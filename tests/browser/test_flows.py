@@ -4,21 +4,28 @@
 from __future__ import annotations
 
 import re
+import threading
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+import pytest
 
 from softmend.records.dossier import Dossier, Size
 from softmend.records.kinds import record_in
 from softmend.services.dossiers import open_dossier
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.views import import_photograph
+from softmend.web.pages.examine import front
+from softmend.web.uploads import Upload, Uploads
 from tests.browser.conftest import TABLET, TOKEN
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import APIResponse, Browser, Page, Route
 
+    from softmend.records.entry import Entry
     from tests.browser.conftest import Served, Watched
 
 PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
@@ -252,20 +259,74 @@ def test_an_outline_dragged_many_times_comes_back_after_a_crash(
     assert ring[2][1] < ring[3][1]
 
 
+WORDS_OF_BEFORE = "reading what it says"
+
+
+@dataclass
+class LateAnswers:
+    """The answers to "how far is it?", kept back until a test lets them come."""
+
+    held: list[tuple[Route, APIResponse]] = field(default_factory=list)
+
+    def keep(self, route: Route) -> None:
+        """Let the house answer, and keep its answer back while the file is being read."""
+        answer = route.fetch()
+        if WORDS_OF_BEFORE in answer.text():
+            self.held.append((route, answer))
+        else:
+            route.fulfill(response=answer)
+
+    def come(self) -> None:
+        """Let all answers come."""
+        assert self.held
+        for route, answer in self.held:
+            route.fulfill(response=answer)
+
+
+@pytest.fixture
+def slow_import(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read 11.jpg only once somebody was told that it is being read."""
+    was_told = threading.Event()
+    find = Uploads.find
+
+    def found(uploads: Uploads, upload_id: str) -> Upload | None:
+        upload = find(uploads, upload_id)
+        if upload is not None and upload.doing == WORDS_OF_BEFORE:
+            was_told.set()
+        return upload
+
+    def import_once_told(*what: Any, progress: Any, **more: Any) -> Entry:
+        if "11.jpg" in what:
+            progress(WORDS_OF_BEFORE, 0.5)
+            assert was_told.wait(60)
+        return import_photograph(*what, progress=progress, **more)
+
+    monkeypatch.setattr(Uploads, "find", found)
+    monkeypatch.setattr(front, "import_photograph", import_once_told)
+
+
+@pytest.mark.usefixtures("slow_import")
 def test_a_file_that_is_no_picture_is_refused_in_words_and_the_next_is_taken(
     served: Served, new_page: Callable[..., Watched], tmp_path: Path
 ) -> None:
     dossier_id, _view_id = dossier_with_a_view(served)
     broken = tmp_path / "broken.jpg"
     broken.write_bytes(b"\xff\xd8\xff\xe0 this is no picture")
-    other = Path(PHOTOGRAPH.with_name("11.jpg"))
-    watched = new_page()
+    watched, late = new_page(), LateAnswers()
     page = watched.page
     watched.go(f"{served.url}/dossiers/{dossier_id}/examine")
-    page.set_input_files("[name=photograph]", [broken, other])
+    page.route("**/uploads/*", late.keep)
+    page.set_input_files("[name=photograph]", [broken, PHOTOGRAPH.with_name("11.jpg")])
     page.wait_for_selector(".upload-list .notice")
     page.wait_for_selector(".upload-list >> text=brought in")
+    # What was asked while the file was being read is answered after its end: it changes nothing.
+    late.come()
+    watched.rest()
+    told = page.inner_text(".upload-list")
+    assert "brought in" in told
+    assert WORDS_OF_BEFORE not in told
     with served.bench.store.reading() as reader:
         assert len(reader.current(dossier_id, "view")) == 2
-    assert len(watched.wrong) == 1
+    (refused,) = watched.wrong
+    assert "422" in refused
     watched.wrong.clear()

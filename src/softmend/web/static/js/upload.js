@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Photographs dropped on the page or chosen: sent one after the other, each with its progress and stop.
 
-/** @typedef {{file: File, id: string, row: HTMLLIElement, bar: HTMLProgressElement, words: HTMLElement, stop: HTMLButtonElement, request: XMLHttpRequest | null, isStopped: boolean}} Waiting */
+/** @typedef {{file: File, id: string, row: HTMLLIElement, bar: HTMLProgressElement, words: HTMLElement, stop: HTMLButtonElement, request: XMLHttpRequest | null, isStopped: boolean, hasEnded: boolean, isAsking: boolean}} Waiting */
 
 const form = /** @type {HTMLFormElement | null} */ (document.querySelector("[data-uploads]"));
 const list = /** @type {HTMLUListElement | null} */ (document.querySelector("[data-upload-list]"));
@@ -52,7 +52,18 @@ function add(files) {
     row.append(name, words, bar, stop);
     list?.append(row);
     /** @type {Waiting} */
-    const waiting = { file, id: crypto.randomUUID(), row, bar, words, stop, request: null, isStopped: false };
+    const waiting = {
+      file,
+      id: crypto.randomUUID(),
+      row,
+      bar,
+      words,
+      stop,
+      request: null,
+      isStopped: false,
+      hasEnded: false,
+      isAsking: false,
+    };
     stop.addEventListener("click", () => halt(waiting));
     queue.push(waiting);
   }
@@ -91,6 +102,7 @@ function send(waiting) {
     const asking = setInterval(() => void ask(waiting), 500);
     request.addEventListener("loadend", () => {
       clearInterval(asking);
+      waiting.hasEnded = true;
       waiting.stop.remove();
       const isTaken = request.status >= 200 && request.status < 300;
       if (isTaken) show(waiting, "brought in", 1);
@@ -101,13 +113,24 @@ function send(waiting) {
   });
 }
 
-/** @param {Waiting} waiting */
+/**
+ * How far the house is with it. One question at a time, and an answer that comes after the end changes nothing:
+ * the last words stand.
+ * @param {Waiting} waiting
+ */
 async function ask(waiting) {
-  if (waiting.bar.value < 0.4) return;
-  const answer = await fetch(`/uploads/${waiting.id}`);
-  if (!answer.ok || answer.status === 204) return;
-  const { doing, share } = await answer.json();
-  show(waiting, doing, 0.4 + 0.6 * share);
+  if (waiting.isAsking || waiting.bar.value < 0.4) return;
+  waiting.isAsking = true;
+  try {
+    const answer = await fetch(`/uploads/${waiting.id}`);
+    if (!answer.ok || answer.status === 204) return;
+    const { doing, share } = await answer.json();
+    if (!waiting.hasEnded) show(waiting, doing, 0.4 + 0.6 * share);
+  } catch {
+    // The request that sends it says what became of it; a question without an answer says nothing.
+  } finally {
+    waiting.isAsking = false;
+  }
 }
 
 /** @param {Waiting} waiting */
