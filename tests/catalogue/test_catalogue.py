@@ -68,13 +68,12 @@ def test_a_name_that_is_not_there_is_refused_with_those_that_are() -> None:
         (
             "condition.overall",
             {"places": [{"place": "beam", "grade": 5, "because": "x"}]},
-            "“places.0.grade” is not as it should be; got 5; allowed: Input should be less than or "
-            "equal to 4",
+            "“places.0.grade” is out of range; got 5; allowed: a whole number from 1 to 4",
         ),
         (
             "condition.overall",
             {"places": [], "examined_area_mm2": float("nan")},
-            "“examined_area_mm2” is not as it should be; got nan",
+            "“examined_area_mm2” is not a number; got nan; allowed: a number",
         ),
     ],
 )

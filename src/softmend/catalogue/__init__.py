@@ -373,7 +373,7 @@ def run(
     try:
         inputs = wanted.input_model.model_validate(dict(payload))
     except ValidationError as wrong:
-        raise refused(wrong, wanted.input_model) from wrong
+        raise refused(wrong, wanted.input_model, name) from wrong
     answer = wanted.function(inputs, Asked(seed=seed, files=files or {}))
     return answer.model_dump(mode="json")
 

@@ -54,7 +54,8 @@ class Sourced(Model):
     @model_validator(mode="before")
     @classmethod
     def _bare_number(cls, data: Any) -> Any:
-        return {"value": data} if isinstance(data, int | float) else data
+        is_number = isinstance(data, int | float) and not isinstance(data, bool)
+        return {"value": data} if is_number else data
 
     def uncertain(self) -> Uncertain:
         """Return the value as a distribution in the unit of the field that holds it."""

@@ -13,6 +13,8 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from softmend import errors as tree
+from softmend.catalogue.refusal import problem_of
+from softmend.catalogue.refusal_allowed import allowed_by
 from softmend.records.passing import PASSABLE
 from softmend.web.rendering import is_for_a_program, is_partial, render
 from softmend.web.telling import Difference, differences
@@ -164,8 +166,9 @@ def _refuse_invalid(request: Request, error: Exception) -> Response:
     first = error.errors()[0]
     where = " ".join(str(part) for part in first["loc"] if part not in ("body", "query", "path"))
     wrong = tree.InputError(
-        f"{where or 'What was sent'}: {first['msg'][:1].lower()}{first['msg'][1:]}",
+        f"{where or 'What was sent'} {problem_of(first['type'])}",
         value=_shown(first.get("input")),
+        allowed=allowed_by(first.get("ctx", {})),
         remedy="Correct it and send it again",
     )
     return refusal(request, wrong, 422)

@@ -19,16 +19,45 @@ LONG = 1e9
 DENSITY_SD = 0.005
 MODEL = Uncertain.log_normal(1.0, 0.751)
 """Of the model itself: 5 to 95 % a factor of three to either side."""
-# Least and most in SI, and how the bench says it.
-LIMITS: Mapping[str, tuple[float, float, str]] = {
-    "amount used": (0.0, 1e-2 / HOUR, "0 to 10 000 mL/h"),
-    "time of work": (1.0, SHIFT, "above 0 to 480 minutes"),
-    "room": (1.0, 1e6, "1 to 1 000 000 m3"),
-    "air that leaves": (1e-6, 1e4, "above 0"),
-    "distance of the head": (0.02, 3.0, "20 to 3000 mm"),
-    "speed of the air": (1e-4, 10.0, "above 0 to 600 m/min"),
-    "captured": (0.0, 0.98, "0 to 98 %: no local extraction takes all"),
-}
+LEAST = 1e-18
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What a quantity may be [SI]; `bench` of its bench unit make one of SI."""
+
+    words: str
+    least: float
+    most: float
+    bench: float
+    unit: str
+    allowed: str
+    remedy: str = "Correct the number"
+
+
+LIMITS: Mapping[str, Span] = {
+    "amount used": Span(
+        "amount used", LEAST, 1e-2 / HOUR, 1e6 * HOUR, "mL/h", "above 0 to 10 000 mL/h",
+        "Weigh the bottle before and after an hour of work and give what is gone",
+    ),
+    "time of work": Span(
+        "time of work", 1.0, SHIFT, 1 / 60, "min", "above 0 to 480 minutes",
+        "Give the minutes of one working day",
+    ),
+    "room": Span("room", 1.0, 1e6, 1.0, "m³", "1 to 1 000 000 m³"),
+    "air that leaves": Span(
+        "air that leaves the room", 1e-6, 1e4, HOUR, "m³/h", "above 0 to 36 000 000 m³/h",
+        "A closed room still changes its air 0.2 to 0.5 times an hour",
+    ),
+    "distance of the head": Span("distance of the head", 0.02, 3.0, 1e3, "mm", "20 to 3000 mm"),
+    "speed of the air": Span(
+        "speed of the air", 1e-4, 10.0, 60.0, "m/min", "above 0 to 600 m/min"
+    ),
+    "captured": Span(
+        "share captured at the work", 0.0, 0.98, 100.0, "%",
+        "0 to 98 %: no local extraction takes all",
+    ),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +141,24 @@ def work_draws(work: Work, seed: int = 0) -> dict[str, Array]:
     found = {name: one.draw(DRAWS, rng) for name, one in values.items() if one is not None}
     if work.changes is not None:
         found["air that leaves"] = found["air that leaves"] * found["room"]
-    for name, (least, most, allowed) in LIMITS.items():
-        drawn = found.get(name)
-        if drawn is not None and not (drawn.min() >= least and drawn.max() <= most):
-            raise InputError(f"The {name} may be out of range", allowed=allowed)
+    for name, span in LIMITS.items():
+        if name in found:
+            _check(found[name], span)
     return found
+
+
+def _check(drawn: Array, span: Span) -> None:
+    low, high = float(drawn.min()), float(drawn.max())
+    if span.least <= low and high <= span.most:
+        return
+    ends = f"{low * span.bench:.3g}", f"{high * span.bench:.3g}"
+    is_one = ends[0] == ends[1]
+    raise InputError(
+        f"The {span.words} {'is' if is_one else 'may be'} out of range",
+        value=f"{ends[0] if is_one else ' to '.join(ends)} {span.unit}",
+        allowed=span.allowed,
+        remedy=span.remedy,
+    )
 
 
 def vapour(draws: Mapping[str, Array], density: float, stays: float = 0.0) -> Vapour:
