@@ -31,12 +31,11 @@ CHROMIUM_FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
-CLOCK = pytest.StashKey[Clock]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Start the clock of the parts."""
-    config.stash[CLOCK] = Clock()
+    config.pluginmanager.register(Clock(), "clock of the parts")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -45,18 +44,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: order.index(part_of(item.path)))
 
 
-def pytest_terminal_summary(
-    terminalreporter: pytest.TerminalReporter, config: pytest.Config
-) -> None:
-    """Print the minutes of each part."""
-    terminalreporter.section("minutes per part")
-    for line in config.stash[CLOCK].lines():
-        terminalreporter.write_line(line)
-
-
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(
-    item: pytest.Item, call: pytest.CallInfo[None]
+    item: pytest.Item,
 ) -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Turn every skip and expected failure into a failure: what did not run proves nothing."""
     report = yield
@@ -65,7 +55,6 @@ def pytest_runtest_makereport(
         report.longrepr = f"{item.nodeid} was skipped or expected to fail; mend it or delete it"
         if hasattr(report, "wasxfail"):
             del report.wasxfail
-    item.config.stash[CLOCK].add(item.path, report.duration, int(report.when == "call"))
     return report
 
 

@@ -59,7 +59,7 @@ def test_a_database_of_either_kind_keeps_a_row(database_url: str) -> None:
     engine.dispose()
 
 
-def closing_line(folder: Path, planted: str) -> tuple[int, str]:
+def closing_line(folder: Path, planted: str, *workers: str) -> tuple[int, str]:
     """Run our own conftest over a planted test file; return the exit status and the last line."""
     tests = folder / "tests"
     tests.mkdir()
@@ -68,7 +68,7 @@ def closing_line(folder: Path, planted: str) -> tuple[int, str]:
     shutil.copy(ROOT / "pyproject.toml", folder)
     (tests / "test_planted.py").write_text(planted)
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-q"],
+        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-q", *workers],
         cwd=folder,
         capture_output=True,
         text=True,
@@ -83,10 +83,19 @@ def test_a_test_that_does_not_run_fails_and_so_does_a_warning(tmp_path: Path) ->
     assert last.startswith("4 failed, 1 passed, 2 errors in")
 
 
+def test_nothing_is_skipped_by_two_workers_either(tmp_path: Path) -> None:
+    status, last = closing_line(tmp_path, NOT_RUN, *run_script().TWO_WORKERS)
+    assert status == 1
+    assert last.startswith("4 failed, 1 passed, 2 errors in")
+
+
 def test_a_file_that_skips_itself_fails(tmp_path: Path) -> None:
-    status, last = closing_line(tmp_path, FILE_NOT_RUN)
-    assert status != 0
-    assert "1 error" in last
+    for number, workers in enumerate([(), run_script().TWO_WORKERS]):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        status, last = closing_line(folder, FILE_NOT_RUN, *workers)
+        assert status != 0
+        assert "1 error" in last
 
 
 def test_every_folder_of_tests_belongs_to_a_part() -> None:
