@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from softmend.records.bench_sheet import view_box_mm
 from softmend.records.dossier import Dossier, Size
 from softmend.records.fragment import Bag
+from softmend.records.passing import RULES
 from softmend.services.dossiers import open_dossier
 from softmend.services.examine.views import import_photograph
 from softmend.services.hand_over.closing import closing_state
@@ -106,12 +107,13 @@ def test_a_dossier_is_closed_and_opened_again_by_hand(
         with page.expect_navigation():
             page.locator(".asked").first.get_by_role("button", name="Record").tap()
     for rule in (8, 11, 19):
-        page.locator("summary", has_text=f"Close although rule {rule}").tap()
-        card = page.locator("details", has_text=f"Close although rule {rule}").last
+        still_open = f"Close although this is open: {RULES[rule]}"
+        page.locator("summary", has_text=still_open).tap()
+        card = page.locator("details", has_text=still_open).last
         card.get_by_label("Because").fill("the house closes down")
         card.get_by_label("Who decides").fill("H. Head")
         card.get_by_role("button", name="Record it").tap()
-        page.get_by_text(f"Rule {rule} passed by H. Head").wait_for()
+        page.get_by_text(f"because the house closes down: {RULES[rule]}").wait_for()
     page.get_by_label("How it ended").fill("treated in part")
     page.get_by_role("button", name="Close it").tap()
     page.get_by_role("heading", name="Closed on").wait_for()

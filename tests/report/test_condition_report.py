@@ -120,7 +120,7 @@ def test_the_three_kinds_of_words_stay_apart(short_pdf: bytes) -> None:
 
 def test_grades_are_printed_with_extent_and_definitions(short_pdf: bytes) -> None:
     text = text_of(short_pdf)
-    assert "Overall 3, the worst of 3 graded places; 1 with it; 2 % of the surface" in text
+    assert "Overall 3, the worst of 3 graded places; 1 of them has it; 2 % of the surface" in text
     assert "Unstable. Something is moving, lifting or loose; loss is likely." in text
 
 
@@ -166,7 +166,7 @@ def test_a_formula_is_told_once_and_pointed_to_where_it_is_used_again() -> None:
     again = replace(one, about="mark 99", cautions=(*one.cautions, "one more caution"))
     told = as_text(replace(report, workings=(one, again)))["workings"]
     assert told.count(one.formula) == told.count(one.cautions[0]) == 1
-    assert f"Formula: as above under “{one.about} · {one.computation}”, with source" in told
+    assert f"Formula: as above under “{one.heading}”, with source" in told
     assert "Caution: one more caution" in told
 
 

@@ -156,7 +156,7 @@ def test_light_names_the_rule_and_counts_what_fell(client, dossier_id) -> None:
     assert "what nobody wrote down fell all the same" in said(client, address)
     assert client.post(address, data=PLAN).status_code == 303
     page = said(client, address)
-    assert "The plan lets 120 000 lx h a year" in page
+    assert "The plan lets fall 120 000 lx h a year" in page
     assert "By CIE 157 the plan spends 20 % of 600 000 lx h a year." in page
     assert "By stricter practice the plan overspends: 120 %" in page
     past = {"what": "a loan", "ended_on": "2019-05-01", "dose_lux_hours": "48000"}

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal, TypeAlias
@@ -19,6 +20,7 @@ from softmend.catalogue.computation import (
     worked,
 )
 from softmend.errors import InputError
+from softmend.science.distribution import Z_95
 from softmend.science.effort.estimate import ThreePoint
 from softmend.science.effort.rate import LoggedTask, hours_of, learned_rate
 from softmend.science.effort.words import ENOUGH_LOGGED_HOURS, Evidence
@@ -27,6 +29,14 @@ from softmend.tables import Row, table
 
 LOW_CONFIDENCE_CV = 1.0
 """Coefficient of variation of a rate that comes from the table of guesses."""
+
+COUNTED = {
+    "crack_cm": "cm of crack",
+    "old_fill_cm": "cm of old fill",
+    "coating_cm2": "cm² of coating",
+    "surface_cm2": "cm² of surface",
+    "fragments": "fragments",
+}
 
 CAUTIONS = (
     "The table's hours are one author's guess of low confidence: replace them by your own log.",
@@ -161,8 +171,10 @@ def effort_working(tasks: Sequence[TaskToDo]) -> tuple[WorkingValue, ...]:
             lines.append(_line(f"{task.name}: least / likely / most", points, "typed"))
             continue
         median, cv = _guess(task.name, given)
-        lines.append(worked(f"{task.name}: {given.unit}", given.quantity, ""))
-        rate, origin = f"{median:.2g} h each, cv {cv:g}", _origin(given.like)
+        lines.append(
+            worked(f"{task.name}: {COUNTED.get(given.unit, given.unit)}", given.quantity, "")
+        )
+        rate, origin = f"{median:.2g} h each, {_either_way(cv)}", _origin(given.like)
         if given.guess is not None:
             rate = f"{rate}; {given.guess.rests_on}" if given.guess.rests_on else rate
             origin = given.guess.origin
@@ -210,6 +222,12 @@ def _row(like: str) -> Row:
     if like not in rows:
         raise InputError("The table of hours has no such task", value=like, allowed=", ".join(rows))
     return rows[like]
+
+
+def _either_way(cv: float) -> str:
+    """Return the 5 and 95 % points of a log-normal rate as a factor, which a hand can reckon."""
+    factor = math.exp(Z_95 * math.sqrt(math.log1p(cv * cv)))
+    return f"to a factor of {factor:.2g} either way"
 
 
 def _origin(like: str | None) -> str:

@@ -224,7 +224,7 @@ def _rule(row: Row, dose: float, spent: float, brightest: float) -> RuleSeen:
             "used_percent": 100 * used / budget,
             "left_lux_hours": budget - used,
             "days_to_spend": days,
-            "words": f"By {row['rule']} the plan {verb} {100 * used / budget:.0f} % of "
+            "words": f"By {row['rule']} the plan {verb} {_round(100 * used / budget)} % of "
             f"{_round(budget)} lx h a year{over}.",
         }
     )

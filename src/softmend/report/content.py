@@ -24,7 +24,7 @@ from softmend.records.view import NotExamined, Paper, View
 from softmend.records.zone import BodyZone, OnZone
 
 if TYPE_CHECKING:
-    from softmend.report.scan_shown import ScanShown
+    from softmend.report.scan_shown import ChangeShown, ScanShown
 
 
 class Audience(Enum):
@@ -176,7 +176,10 @@ class WorkingValue:
 
 @dataclass(frozen=True)
 class Working:
-    """One computation as it was run; `stale_because` is empty while the run is current."""
+    """One computation as it was run; `stale_because` is empty while the run is current.
+
+    `title` is what the catalogue calls it; `computation` is the name by which it is run again.
+    """
 
     computation: str
     about: str
@@ -186,6 +189,12 @@ class Working:
     results: tuple[Quantity, ...]
     cautions: tuple[str, ...] = ()
     stale_because: str = ""
+    title: str = ""
+
+    @property
+    def heading(self) -> str:
+        """Return what it was run about and what it is called."""
+        return f"{self.about} · {self.title or self.computation}"
 
 
 @dataclass(frozen=True)
@@ -242,6 +251,7 @@ class ConditionReport:
     explained: tuple[ExplainedRow, ...] = ()
     moved: tuple[MovedRow, ...] = ()
     scans: tuple[ScanShown, ...] = ()
+    changes: tuple[ChangeShown, ...] = ()
     workings: tuple[Working, ...] = ()
 
     @property

@@ -271,8 +271,12 @@ def _head(told: HandedOver) -> ObjectHead:
 def _next_check(told: HandedOver) -> str:
     examined = told.report.examination
     if told.care is not None:
-        return told.care.next_check_on
-    return examined.next_check_on if examined else NOT_KNOWN
+        day = told.care.next_check_on
+    else:
+        day = examined.next_check_on if examined else NOT_KNOWN
+    # A print carries the time of the newest entry it shows, never the clock's.
+    is_past = day != NOT_KNOWN and day < told.report.provenance.newest_at[:10]
+    return said.PASSED_CHECK.format(day=day) if is_past else day
 
 
 def _done(told: HandedOver) -> str:

@@ -90,6 +90,7 @@ CARE_FIELDS = {
     "watch_for": "Watch for",
     "whom_to_tell": "Whom to tell",
 }
+PASSED_CHECK = "{day}: past when this was printed, and no later one is set"
 CHECK_FIELDS = {"next_check_on": "Next check", "later_checks": "Later checks"}
 
 RECEIPT = "Receipt of custody"

@@ -36,7 +36,7 @@ from softmend.report.object_sections import (
 )
 from softmend.report.passed_section import passed_section
 from softmend.report.revisit_section import moved_section
-from softmend.report.scan_section import scans_section
+from softmend.report.scan_section import changes_section, scans_section
 from softmend.report.view_sections import images_section, views_section
 
 SIGNED_KEY = "signed"
@@ -60,6 +60,7 @@ def report_sections(report: ConditionReport) -> tuple[Section, ...]:
         (report.totals, totals_section),
         (report.fills, fills_section),
         (report.scans, lambda told: scans_section(told.scans, told.audience)),
+        (report.changes, lambda told: changes_section(told.changes)),
         (report.explained, lambda told: explained_section(told.explained)),
         (report.papers, _papers),
         (report.moved, lambda told: moved_section(told.moved)),
@@ -130,7 +131,7 @@ def working_blocks(working: Working, as_for: Working | None = None) -> list[Bloc
 
     `as_for` is an earlier run of the same formula: what was printed there is pointed to.
     """
-    blocks: list[Block] = [Heading(f"{working.about} · {working.computation}")]
+    blocks: list[Block] = [Heading(working.heading)]
     if working.stale_because:
         blocks.append(Alert(f"{wording.STALE} {working.stale_because}"))
     results = tuple(Fact(result.name, result.text) for result in working.results)
@@ -151,9 +152,17 @@ def _about_formula(working: Working, as_for: Working | None) -> Iterator[Fact]:
     if as_for is None:
         yield Fact(wording.FORMULA, working.formula)
         yield Fact(wording.SOURCE, working.source)
+        yield Fact(wording.RUN_AGAIN, wording.RUN_BY.format(working.computation))
     else:
-        yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.about, as_for.computation))
+        yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.heading))
     yield from (Fact(wording.CAUTION, one) for one in working.cautions if one not in before)
+
+
+def clock(at: str) -> str:
+    """Return an entry's time as it is written, with a space for each machine's mark."""
+    stamp, _, zone = at.rstrip("]").partition("[")
+    words = stamp.replace("T", " ").removesuffix("Z")
+    return f"{words} UTC" + (f" (bench in {zone})" if zone and "UTC" not in zone else "")
 
 
 def print_section(report: ConditionReport) -> Section:
@@ -161,7 +170,7 @@ def print_section(report: ConditionReport) -> Section:
     names, made = wording.PRINT_FIELDS, report.provenance
     made_with = f"Softmend {made.software_version}, Typst {version('typst')}"
     facts = (
-        Fact(names["entries"], f"{made.entry_count}, {names['newest_at']} {made.newest_at}"),
+        Fact(names["entries"], f"{made.entry_count}, {names['newest_at']} {clock(made.newest_at)}"),
         Fact(names["head_hash"], made.head_hash),
         Fact(names["software"], f"{made_with}; {names['attached']} {wording.ATTACHED}"),
         Fact(names["check"], wording.VERIFY),

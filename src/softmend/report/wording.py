@@ -146,7 +146,8 @@ GLYPHS = (
 )
 
 FORMULA, SOURCE, RESULT, CAUTION, STALE = "Formula", "Source", "Result", "Caution", "Stale, because"
-AS_FOR = "as above under “{} · {}”, with source and cautions"
+AS_FOR = "as above under “{}”, with source and cautions"
+RUN_AGAIN, RUN_BY = "To run it again", "softmend compute {}"
 MORE_ROWS = "more marks stand in the condition report"
 
 
@@ -160,8 +161,12 @@ def page_seen_on(numbers: tuple[int, ...]) -> str:
 
 def overall(grade: int, worst: int, graded: int, extent: str) -> str:
     """Return the overall grade as printed: the worst, how many places have it, how much."""
-    places = "place" if graded == 1 else "places"
-    return f"Overall {grade}, the worst of {graded} graded {places}; {worst} with it; {extent}"
+    if graded == 1:
+        return f"Overall {grade}, that of the one place graded; {extent}"
+    if worst == graded:
+        return f"Overall {grade}, the same at all {graded} graded places; {extent}"
+    have = "1 of them has it" if worst == 1 else f"{worst} of them have it"
+    return f"Overall {grade}, the worst of {graded} graded places; {have}; {extent}"
 
 
 def alternative(shows: str, number: int, labels: tuple[str, ...]) -> str:

@@ -113,7 +113,7 @@ def refuse_while_law_is_stale(reader: Reader, dossier_id: str, today: date) -> N
     if kept:
         flags = "; ".join(f"flag {one.flag.number}, {one.because}" for one in kept)
         raise StaleError(
-            "The law is to be asked again before this goes out (rule 17)",
+            "The law is to be asked again before this goes out",
             value=flags,
             remedy="Check each flag and record it anew under Law and ethics; or a named person "
             "passes the rule there, with a printed reason, for this way out",

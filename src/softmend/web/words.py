@@ -16,6 +16,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
 from softmend.records.unbroken import unbroken
 from softmend.services.propose.spot_tests_words import agent_said
+from softmend.services.workings import sources_named
 
 # No translation is chosen yet; every sentence already passes through here.
 _translations = gettext.NullTranslations()
@@ -77,6 +78,12 @@ def typed(value: str | None) -> str:
     return "" if value is None or value == NOT_KNOWN else value
 
 
+def source(keys: str) -> str:
+    """Return the source of a value by author, year and title; its section stands behind it."""
+    key, comma, where = keys.partition(",")
+    return sources_named(key.split(";")) + comma + where
+
+
 def named(field: str) -> str:
     """Return a record's field name as words with its unit: "value_mm" is "value (mm)"."""
     words = field.split("_")
@@ -94,4 +101,5 @@ FILTERS: dict[str, Callable[..., str]] = {
     "sentence": sentence,
     "unbroken": unbroken,
     "agent": agent_said,
+    "source": source,
 }

@@ -373,5 +373,5 @@ def test_the_working_names_marks_and_never_ids(bench, author, dossier_id, cracke
     with bench.store.reading() as reader:
         made = working_of(reader, newest_estimate(reader, dossier_id))
     origins = {value.name: value.origin for value in made.values}
-    assert origins["Filling and shaping: crack_cm"] == "mark 1 the scale"
+    assert origins["Filling and shaping: cm of crack"] == "mark 1 the scale"
     assert not [origin for origin in origins.values() if "entry:" in origin]

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from softmend import __version__
+from softmend.catalogue.effort_task import COUNTED
 from softmend.errors import InputError, NotFoundError, RuleError
 from softmend.records.bookkeeping import Run
 from softmend.records.entry import Entry
@@ -237,11 +238,14 @@ def _grown_with(estimate: Estimate) -> dict[str, str]:
     """Return the quantity that each task grew with when it was estimated, as it is printed."""
     said = {value["name"]: value["text"] for value in estimate.hours_run.outputs["working"]}
     rows = {task.name: task_rows()[task.like] for task in estimate.plan.tasks if task.like}
-    return {
-        name: f"{said[f'{name}: {row.grows_with}']} {row.unit}"
-        for name, row in rows.items()
-        if not row.is_job and f"{name}: {row.grows_with}" in said
-    }
+    grown = {}
+    for name, row in rows.items():
+        # An estimate kept before the working named it in words has the unit's own name.
+        names = (f"{name}: {COUNTED.get(row.grows_with)}", f"{name}: {row.grows_with}")
+        found = [said[one] for one in names if one in said]
+        if found and not row.is_job:
+            grown[name] = f"{found[0]} {row.unit}"
+    return grown
 
 
 def working_of(reader: Reader, kept: Kept) -> Working:

@@ -169,7 +169,8 @@ def _detail(entry: Entry) -> str:
         return _title(plain["computation"])
     shown = ("number", "title", "hazard", "status", "original_name", "body", "on_it",
              "place", "grade", "because", "asked", "what")  # fmt: skip
-    return " · ".join(str(plain[name]) for name in shown if plain.get(name) not in (None, ""))
+    words = [plain[name] for name in shown if plain.get(name) not in (None, "")]
+    return " · ".join(str(one) for one in words if not isinstance(one, dict | list))
 
 
 def _title(computation: str) -> str:

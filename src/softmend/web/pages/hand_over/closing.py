@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 from softmend.records.closing import Closing
 from softmend.records.handover import HandOver
+from softmend.records.passing import RULES
 from softmend.services.deposit.archive import record_hand_over
 from softmend.services.examine.grades import answer_not_done
 from softmend.services.hand_over.closing import (
@@ -86,6 +87,7 @@ def closing(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         state=state,
         page_of=PAGE_AT_CLOSING,
         today=today_at(bench).isoformat(),
+        rules=RULES,
         **shown,
     )
 

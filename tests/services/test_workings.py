@@ -1,0 +1,40 @@
+# SPDX-License-Identifier: Apache-2.0
+
+from softmend import catalogue
+from softmend.services.workings import origin_words, sources_named, working
+
+
+def test_every_source_of_a_working_is_told_by_its_title_and_never_by_its_key() -> None:
+    for name in catalogue.names():
+        for key in catalogue.entry(name).sources:
+            assert sources_named([key]) != key, f"{name}: {key}"
+
+
+def test_a_value_of_a_table_names_the_table_and_its_row_in_words() -> None:
+    assert origin_words("table:task_hours/clear_cracks@915de9106904") == (
+        "our table of task hours, clear_cracks, version 915de9106904"
+    )
+    assert origin_words("table:materials/oak: modulus across") == (
+        "our table of materials, oak: modulus across"
+    )
+    assert origin_words("table:lamps") == "our table of lamps"
+    assert origin_words("typed: own judgement") == "typed: own judgement"
+
+
+def test_a_share_of_what_a_part_stands_says_of_what_it_is_a_share() -> None:
+    answer = {
+        "working": [],
+        "warnings": [],
+        "tip_demand": {"text": "0.014 (0.002 to 0.092)"},
+        "open_tip_demand": {"text": "0.7 (0.1 to 3.2)"},
+        "pull_mpa": {"text": "1.3 ± 0.4 MPa"},
+    }
+    found = {one.name: one.text for one in working("joint.first_to_give", "Mark 1", answer).results}
+    assert found == {
+        "tip, of what it stands": "0.014 (0.002 to 0.092)",
+        "tip of the crack left open, of what it stands": "0.7 (0.1 to 3.2)",
+        "pull": "1.3 ± 0.4 MPa",
+    }
+    assert working("joint.first_to_give", "Mark 1", answer).heading == (
+        "Mark 1 · Which part gives first"
+    )
