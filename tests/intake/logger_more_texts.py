@@ -173,4 +173,90 @@ MORE: dict[str, bytes] = {
         "Tarih;Sıcaklık (°C);Nem (%)\r\n",
         lambda t, a, b: f"{t:%d.%m.%Y %H:%M};{comma(a)};{comma(b)}\r",
     ),
+    "year, month, day and hour apart": file_of(
+        "Year;Month;Day;Hour;T;RH\n",
+        lambda t, a, b: f"{t.year};{t.month};{t.day};{t.hour};{comma(a)};{comma(b)}",
+    ),
+    "day, month by name, year, hour and minute, blanks": file_of(
+        "Day Month Year Hour Min T RH\n",
+        lambda t, a, b: f"{t.day} {t:%b} {t.year} {t.hour} {t.minute} {a:.1f} {b:.1f}",
+    ),
+    "year, day of the year, four figures": file_of(
+        "Station 7\nYear,DOY,HHMM,Temp_C,RH_%\n",
+        lambda t, a, b: f"{t.year},{t.timetuple().tm_yday},{t:%H%M},{a:.1f},{b:.1f}",
+    ),
+    "year, month, day apart, a clock": file_of(
+        "Jahr\tMonat\tTag\tUhrzeit\tTemperatur °C\tFeuchte %\n",
+        lambda t, a, b: f"{t:%Y\t%m\t%d\t%H:%M:%S}\t{comma(a)}\t{comma(b)}",
+    ),
+    "hours from a start": file_of(
+        "Start: 2024-03-15 22:00\nElapsed (h),T,RH\n",
+        lambda t, a, b: f"{number_of(t) - 1},{a:.1f},{b:.1f}",
+    ),
+    "seconds from a start on two lines": file_of(
+        "Start date;15.03.2024\nStart time;22:00:00\nInterval;3600\n\n"
+        "Time (s);Temp °C;RH %\n",
+        lambda t, a, b: f"{(number_of(t) - 1) * 3600};{comma(a)};{comma(b)}",
+    ),
+    "a long clock from a start": file_of(
+        "Started at 03/15/2024 10:00 PM\nElapsed time\tTemperature\tHumidity\n",
+        lambda t, a, b: f"{number_of(t) - 1}:00:00\t{a:.1f}\t{b:.1f}",
+    ),
+    "days and a clock from a start": file_of(
+        "Logging started,2024-03-15T22:00:00\nElapsed,T,RH\n",
+        lambda t, a, b: (
+            f"{(number_of(t) - 1) // 24}.{(number_of(t) - 1) % 24:02d}:00:00,{a:.1f},{b:.1f}"
+        ),
+    ),
+    "four o'clock as 4:05p": file_of(
+        "Time,T,RH\n",
+        lambda t, a, b: f"{t:%m/%d/%y} {t.hour % 12 or 12}:{t:%M}{t:%p}".rstrip("M").lower()
+        + f",{a:.1f},{b:.1f}",
+    ),
+    "the half of the day before the clock": file_of(
+        "时间,温度,湿度\n",
+        lambda t, a, b: (
+            f"{t:%Y/%m/%d} {'下午' if t.hour > 11 else '上午'} {t:%I:%M:%S},{a:.1f},{b:.1f}"
+        ),
+    ),
+    "the half of the day in Greek": file_of(
+        "Ημερομηνία;Θερμοκρασία;Υγρασία\n",
+        lambda t, a, b: (
+            f"{t:%d/%m/%Y %I:%M:%S} {'μμ' if t.hour > 11 else 'πμ'};{comma(a)};{comma(b)}"
+        ),
+    ),
+    "seconds since 1970, named as seconds": file_of(
+        "time (s),T,RH\n",
+        lambda t, a, b: f"{t.replace(tzinfo=dt.UTC).timestamp():.0f},{a:.2f},{b:.2f}",
+    ),
+    "names, units and how each was made": file_of(
+        '"A program","station","1"\n"TIMESTAMP","RECORD","Air_Temp","RH"\n"TS","RN","Deg C","%"\n'
+        '"","","Avg","Smp"\n',
+        lambda t, a, b: f'"{t:%Y-%m-%d %H:%M:%S}",{number_of(t)},{a:.2f},{b:.1f}',
+    ),
+    "AM and PM in a column of their own": file_of(
+        "Date,Time,AM/PM,Temp,Hum\n",
+        lambda t, a, b: f"{t:%m/%d/%Y},{t:%I:%M},{t:%p},{a:.1f},{b:.1f}",
+    ),
+    "single quotes": file_of(
+        "'Date','Time','Temp(C)','RH(%)'\n",
+        lambda t, a, b: f"'{t:%d-%m-%Y}','{t:%H:%M:%S}','{a:.1f}','{b:.1f}'",
+    ),
+    "colons in the date": file_of(
+        "Time,T,RH\n", lambda t, a, b: f"{t:%Y:%m:%d %H:%M:%S},{a:.1f},{b:.1f}"
+    ),
+    "day, month and year in one word": file_of(
+        "Time,T,RH\n", lambda t, a, b: f"{t:%d%b%Y:%H:%M:%S},{a:.1f},{b:.1f}"
+    ),
+    "weekday in front, Uhr behind": file_of(
+        "Datum/Uhrzeit;°C;%rF\n",
+        lambda t, a, b: f"Fr. {t:%d.%m.%Y %H:%M} Uhr;{comma(a)};{comma(b)}",
+    ),
+    "packed figures, two of the year": file_of(
+        "Time,T,RH\n", lambda t, a, b: f"{t:%y%m%d%H%M},{a:.1f},{b:.1f}"
+    ),
+    "numbered rows at a named interval": file_of(
+        "Start time: 15.03.2024 22:00:00\nInterval: 60 min\nSamples: 30\n\nNo.\tTemp\tRH\n",
+        lambda t, a, b: f"{number_of(t)}\t{a:.1f}\t{b:.1f}",
+    ),
 }  # fmt: skip

@@ -28,9 +28,9 @@ def number_of(at: dt.datetime) -> int:
     return round((at - START).total_seconds() / 3600) + 1
 
 
-def serial(at: dt.datetime) -> float:
-    """Return a moment as a spreadsheet counts days."""
-    return (at - dt.datetime(1899, 12, 30)).total_seconds() / 86400
+def serial(at: dt.datetime, zero: dt.datetime = dt.datetime(1899, 12, 30)) -> float:
+    """Return a moment as a spreadsheet counts days from its day nought."""
+    return (at - zero).total_seconds() / 86400
 
 
 DIALECTS: dict[str, bytes] = {
@@ -159,12 +159,14 @@ DIALECTS: dict[str, bytes] = {
 }  # fmt: skip
 
 
-def workbook() -> bytes:
-    """Return the same readings as the smallest workbook with a date style and shared words."""
+def workbook(
+    book: str = "", zero: dt.datetime = dt.datetime(1899, 12, 30), style: int = 1
+) -> bytes:
+    """Return the same readings as the smallest workbook, its dates in a style or bare."""
     words = ["Time", "Temperature °C", "RH %"]
     lines = ["".join(f'<c r="{"ABC"[i]}1" t="s"><v>{i}</v></c>' for i in range(3))]
     lines += [
-        f'<c r="A{n}" s="1"><v>{serial(t)!r}</v></c><c r="B{n}"><v>{a!r}</v></c>'
+        f'<c r="A{n}" s="{style}"><v>{serial(t, zero)!r}</v></c><c r="B{n}"><v>{a!r}</v></c>'
         f'<c r="C{n}"><v>{b!r}</v></c>'
         for n, (t, a, b) in enumerate(ROWS, 2)
     ]
@@ -179,6 +181,8 @@ def workbook() -> bytes:
         + "".join(f"<row>{line}</row>" for line in lines)
         + "</sheetData></worksheet>",
     }
+    if book:
+        parts["xl/workbook.xml"] = f"<workbook {main}>{book}</workbook>"
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
         for name, text in parts.items():

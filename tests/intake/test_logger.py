@@ -46,6 +46,24 @@ def test_a_workbook_is_read_without_another_program() -> None:
     assert record.encoding == "office workbook, first sheet"
 
 
+@pytest.mark.parametrize("told", ["1", "true"])
+@pytest.mark.parametrize("style", [0, 1])
+def test_a_workbook_that_counts_from_1904_is_not_read_four_years_early(
+    told: str, style: int
+) -> None:
+    facts = f'<workbookPr date1904="{told}"/>'
+    record = read(workbook(facts, dt.datetime(1904, 1, 1), style))
+    times = [at.replace(tzinfo=dt.UTC).timestamp() for at, _, _ in ROWS]
+    assert record.series[0].times_s == pytest.approx(times, abs=1)
+    assert "dates counted from 1904" in record.encoding
+
+
+def test_bare_day_numbers_are_said_to_be_counted_from_1900() -> None:
+    record = read(DIALECTS["a spreadsheet's days"])
+    assert record.time_told == "a spreadsheet's day numbers, counted from 1900"
+    assert "the first is 2024-03-15: some sheets count from 1904" in " ".join(record.notes)
+
+
 def test_day_and_month_are_not_guessed_when_no_day_is_above_twelve() -> None:
     text = "time,T,RH\n" + "".join(f"0{d}/03/2024 12:00,20,5{d}\n" for d in range(1, 8))
     with pytest.raises(InputError) as refused:

@@ -71,13 +71,30 @@ REFUSED = {
         + "".join(f"2024-03-{d},{','.join(['45.1'] * 24)}\n" for d in range(15, 20)),
         "has a column for each hour",
     ),
-    "hours from a start": (
-        "Start: 2024-03-15 22:00\n" + day_of("{h},20.{d},45.{d}", "Elapsed (h),T,RH\n"),
+    "hours from a start that nobody names": (
+        day_of("{h},20.{d},45.{d}", "Elapsed (h),T,RH\n"),
+        "count their time from a start that the file does not name",
+    ),
+    "numbered rows, one left out": (
+        "Start: 2024-03-15 22:00\nInterval: 1 h\n"
+        + day_of("{h},20.{d},45.{d}", "No,T,RH\n").replace("05,20.5,45.5\n", ""),
         "hold figures but no date",
     ),
+    "figures from a start, no unit": (
+        "Start: 2024-03-15 22:00\n" + day_of("{h},20.{d},45.{d}", "Elapsed,T,RH\n"),
+        "names no unit",
+    ),
+    "a start with day and month open": (
+        "Start: 03/04/2024 22:00\n" + day_of("{h},20.{d},45.{d}", "Elapsed (h),T,RH\n"),
+        "cannot be known in the start",
+    ),
     "no time at all": (day_of("20.{d},45.{d}", "T,RH\n"), "hold figures but no date"),
-    "year, month, day apart": (
-        day_of("2024;3;15;{h};20.{d};45.{d}", "Year;Month;Day;Hour;T;RH\n"),
+    "year, month, day apart, the hour left out": (
+        day_of("2024;3;15;20.{d};45.{d}", "Year;Month;Day;T;RH\n"),
+        "Many rows stand on one date",
+    ),
+    "year, month, day apart without names": (
+        day_of("2024;3;15;{h};20.{d};45.{d}", "a;b;c;d;T;RH\n"),
         "hold figures but no date",
     ),
     "dates without the hour": (
@@ -98,9 +115,8 @@ REFUSED = {
         "The columns change at line 26",
     ),
     "one record below another": (
-        "Logger: A\n" + day_of("2024-03-31 {h}:00,20,45")
-        + "\nLogger: B\n" + day_of("2024-03-31 {h}:00,25,55"),
-        "A second record of the same days begins at line 29",
+        day_of("2024-03-31 {h}:00,20,45") + "\n" + day_of("2024-03-31 {h}:00,25,55"),
+        "A second record of the same days begins at line 27",
     ),
     "degrees of both kinds": (
         day_of("2024-03-30 {h}:00,20.1°C,45") + "2024-03-31 00:00,68.2°F,45\n" * 3,
@@ -152,6 +168,19 @@ ASKED = {
     "two temperatures and one humidity": (
         day_of("2024-03-31 {h}:00,20.{d},21,45", "Time,Temp int,Temp ext,RH\n"),
         "Which temperature belongs to which humidity is not known",
+    ),
+    "another record below, days later": (
+        day_of("2024-03-31 {h}:00,20,45") + "\n" + day_of("2024-05-31 {h}:00,25,55"),
+        "The header stands again at line 27, and the times leap there",
+    ),
+    "another record below without a header": (
+        day_of("2024-03-31 {h}:00,20,45") + day_of("2024-03-31 {h}:00,25,55", ""),
+        "The times begin again 1 time on the way down",
+    ),
+    "dates of two patterns": (
+        day_of("31.03.2024 {h}:00;20.1;45", "Time;T;RH\n") + day_of("2024-31-03 {h}:00;20;45", "")
+        + day_of("2024-30-03 {h}:00;20;45", ""),
+        "48 of 72 lines were not read, the first of them line 26: 2024-31-03 00:00;20;45",
     ),
     "no zone": (day_of("2024-03-31 {h}:00,20.{d},45"), "No time zone is named"),
 }  # fmt: skip
@@ -215,3 +244,41 @@ def test_words_for_missing_are_missing_and_counted() -> None:
     assert np.isnan(one.temperature_degc[[3, 4]]).all()
     assert np.flatnonzero(np.isnan(one.rh_percent)).tolist() == [4]
     assert record.row_count == 24
+
+
+@pytest.mark.parametrize("second", ["2024-03-31", "2024-05-31"])
+@pytest.mark.parametrize("fact", ["Logger: {}", "Serial number;{}", "Room = {}"])
+def test_records_below_one_another_are_told_apart_by_the_line_above(fact: str, second: str) -> None:
+    one = f"Made by: a program\n{fact.format('Hall')}\n" + day_of("2024-03-31 {h}:00;20.1;45")
+    two = f"Made by: a program\n{fact.format('Case')}\n" + day_of(second + " {h}:00;25.1;55")
+    record = read(f"{one}\n{two}".replace("Time,T,RH", "Time;T;RH"))
+    assert [one.name for one in record.series] == ["Hall", "Case"]
+    assert [one.rh_percent.mean() for one in record.series] == [45, 55]
+    assert [one.times_s.size for one in record.series] == [24, 24]
+
+
+def test_the_pages_of_one_record_stay_one_record_without_a_word() -> None:
+    pages = day_of("2024-03-30 {h}:00,20.1,45") + day_of("2024-03-31 {h}:00,20.1,45")
+    record = read(pages)
+    assert len(record.series) == 1
+    assert "leap" not in " ".join(record.unsure)
+
+
+@pytest.mark.parametrize("stated", ["2024-03-15 22:00", "15.03.2024 22:00"])
+def test_a_start_that_the_file_does_not_name_is_asked_and_stated(stated: str) -> None:
+    record = read(day_of("{h},20.{d},45.{d}", "Elapsed (h),T,RH\n"), counted_from=stated)
+    assert record.series[0].times_s[0] == dt.datetime(2024, 3, 15, 22, tzinfo=dt.UTC).timestamp()
+    assert record.time_told == "counted from 2024-03-15 22:00:00, as you stated"
+    assert record.day_order == ""
+
+
+def test_an_open_start_is_read_in_the_order_that_is_stated() -> None:
+    text = "Start: 03/04/2024 22:00\n" + day_of("{h},20.{d},45.{d}", "Elapsed (h),T,RH\n")
+    first = read(text, day_order="day first").series[0].times_s[0]
+    assert first == dt.datetime(2024, 4, 3, 22, tzinfo=dt.UTC).timestamp()
+
+
+def test_what_the_time_was_put_together_from_is_said() -> None:
+    record = read(MORE["year, month, day and hour apart"])
+    assert record.columns[0].name == "Year Month Day Hour"
+    assert "year, month, day, hour in columns of their own" in " ".join(record.notes)

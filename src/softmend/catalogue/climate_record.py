@@ -24,6 +24,7 @@ class Reading(Model):
     """What a person states of a logger's file; what is left out is guessed and shown.
 
     `meanings` names columns and what they hold. `zone` is that of the logger's clock.
+    `counted_from` is the start, by that clock, of rows that count their time.
     """
 
     delimiter: Literal["tab", "semicolon", "comma", "bar", "blanks"] | None = None
@@ -32,6 +33,7 @@ class Reading(Model):
     zone: Words | None = None
     temperature_unit: Literal["°C", "°F", "K"] | None = None
     humidity_unit: Literal["%", "share"] | None = None
+    counted_from: Annotated[str, Field(max_length=60)] | None = None
     meanings: Annotated[dict[str, Meant], Field(max_length=200)] | None = None
 
 

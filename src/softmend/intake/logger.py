@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,14 +16,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from softmend.errors import InputError, NotFoundError
+from softmend.intake.logger_blocks import is_header, told_apart
 from softmend.intake.logger_clock import clock_of
 from softmend.intake.logger_columns import Column, Meaning
-from softmend.intake.logger_doubts import refuse_other_headers, refuse_record_after_record
+from softmend.intake.logger_doubts import refuse_other_headers
 from softmend.intake.logger_stamps import Order
-from softmend.intake.logger_table import FileTable, cells_to_table, table_of
+from softmend.intake.logger_start import Start
+from softmend.intake.logger_table import FileTable, sheet_table, table_of
 from softmend.intake.logger_text import text_of
 from softmend.intake.logger_values import Values, read_values
-from softmend.intake.logger_workbook import is_workbook, workbook_sheets
+from softmend.intake.logger_workbook import DAY_ZERO_1904, is_workbook, workbook_of
 from softmend.intake.logger_zone import check_zone
 
 SHOWN_ROWS = 8
@@ -40,6 +42,7 @@ class Stated:
     zone: str = ""
     temperature_unit: str = ""
     humidity_unit: str = ""
+    counted_from: str = ""
     meanings: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -109,11 +112,11 @@ class LoggerFile:
         table, encoding = self._table(told)
         order = Order(told.day_order) if told.day_order else None
         refuse_other_headers(table)
-        readings = [line for line in table.lines if not _repeats(line.cells, table)]
+        readings = [line for line in table.lines if not is_header(line.cells, table)]
         texts = [*table.names, *table.before]
-        clock = clock_of(table.names, [line.cells for line in readings], texts, order)
-        refuse_record_after_record(table, readings, clock.seconds)
-        values = read_values(table, readings, clock, told)
+        cells = [line.cells for line in readings]
+        clock = clock_of(table.names, cells, texts, order, table.day_zero)
+        values = read_values(table, readings, told_apart(table, readings, clock), told)
         return self._record(table, encoding, readings, values)
 
     def read_as(self, given: Mapping[str, Any]) -> LoggerRecord:
@@ -121,10 +124,11 @@ class LoggerFile:
         return self.read(Stated(**given))
 
     def _table(self, told: Stated) -> tuple[FileTable, str]:
+        start = Start(told.counted_from, Order(told.day_order) if told.day_order else None)
         if is_workbook(self.data):
-            return _sheet_table(self.data)
+            return _sheet_table(self.data, start)
         text = text_of(self.data)
-        return table_of(text.lines, told.delimiter or None), text.encoding
+        return table_of(text.lines, told.delimiter or None, start), text.encoding
 
     def _record(
         self, table: FileTable, encoding: str, readings: Sequence[object], values: Values
@@ -132,7 +136,7 @@ class LoggerFile:
         aside = [
             SetAside(line.number, line.text[:200], "the header again")
             for line in table.lines
-            if _repeats(line.cells, table)
+            if is_header(line.cells, table)
         ]
         aside += [SetAside(line.number, line.text[:200], why) for line, why in values.set_aside]
         clock = values.clock
@@ -144,16 +148,16 @@ class LoggerFile:
             header_line_number=table.header_lines[0].number if table.header_lines else 0,
             first_reading_line_number=table.lines[0].number,
             columns=values.columns,
-            time_told=clock.told,
-            day_order=clock.order.value if clock.order else "",
-            day_order_from=clock.order_from,
+            time_told=table.time_from or clock.told,
+            day_order=clock.order.value if clock.order and not table.time_from else "",
+            day_order_from="" if table.time_from else clock.order_from,
             zone=values.zone,
             zone_from=values.zone_from,
             temperature_unit=values.temperature_unit,
             before_header=table.before[:40],
             first_rows=tuple(line.cells for line in table.lines[:SHOWN_ROWS]),
-            unsure=(*_other_sheets(encoding), *values.unsure),
-            notes=(*clock.notes, *values.notes),
+            unsure=(*_other_sheets(encoding), *clock.asked, *values.unsure),
+            notes=(*_time_from(table), *clock.notes, *values.notes),
             set_aside=tuple(sorted(aside, key=lambda one: one.line_number)[:SHOWN_ASIDE]),
             set_aside_count=len(aside),
             row_count=len(readings) - len(values.set_aside),
@@ -180,20 +184,25 @@ def open_logger(path: Path) -> LoggerFile:
     return LoggerFile(path.read_bytes())
 
 
+def _time_from(table: FileTable) -> tuple[str, ...]:
+    told = f"The time of each row was put together: {table.time_from}."
+    return (told,) if table.time_from else ()
+
+
 def _other_sheets(encoding: str) -> tuple[str, ...]:
     _book, _, more = encoding.partition("; ")
     return (f"Of the workbook, {more}: save it as a file of its own.",) if more else ()
 
 
-def _sheet_table(data: bytes) -> tuple[FileTable, str]:
+def _sheet_table(data: bytes, start: Start) -> tuple[FileTable, str]:
     """Return the table of the first sheet that holds readings, and which sheet that was."""
     refused: InputError | None = None
     found: list[tuple[int, FileTable]] = []
-    for at, sheet in enumerate(workbook_sheets(data), 1):
+    book = workbook_of(data)
+    for at, sheet in enumerate(book.sheets, 1):
         cells = [tuple(c.strip() for c in row) for row in sheet]
         try:
-            rows = [(i, " | ".join(row), row) for i, row in enumerate(cells, 1)]
-            found.append((at, cells_to_table(rows, "workbook")))
+            found.append((at, sheet_table(cells, start)))
         except InputError as none_here:
             refused = refused or none_here
     if not found:
@@ -202,11 +211,8 @@ def _sheet_table(data: bytes) -> tuple[FileTable, str]:
     told = "first sheet" if at == 1 else f"sheet {at}"
     others = ", ".join(str(other) for other, _table in found[1:])
     more = f"; sheet {others} holds readings too and was not read" if others else ""
-    return table, f"office workbook, {told}{more}"
-
-
-def _repeats(cells: Sequence[str], table: FileTable) -> bool:
-    return any(tuple(cells) == one.cells for one in table.header_lines)
+    counted = ", dates counted from 1904" if book.day_zero == DAY_ZERO_1904 else ""
+    return replace(table, day_zero=book.day_zero), f"office workbook, {told}{counted}{more}"
 
 
 def _check(told: Stated) -> None:

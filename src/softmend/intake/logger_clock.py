@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -26,7 +27,7 @@ from softmend.intake.logger_stamps import (
 
 ENOUGH = 0.6
 _DAY_S = 86400.0
-_SERIAL_ZERO = 25569  # 1970-01-01 as a spreadsheet counts days
+_1970 = dt.datetime(1970, 1, 1)
 _EPOCHS = ((3e8, 4.3e9, 1.0, "seconds"), (3e11, 4.3e12, 1e-3, "milliseconds"),
            (3e14, 4.3e15, 1e-6, "microseconds"), (3e17, 4.3e18, 1e-9, "nanoseconds"))  # fmt: skip
 
@@ -44,21 +45,33 @@ class Clock:
     in_utc: bool = False
     labels: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
 
 def clock_of(
-    names: Sequence[str], rows: Sequence[Sequence[str]], texts: Sequence[str], order: Order | None
+    names: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    texts: Sequence[str],
+    order: Order | None,
+    day_zero: dt.datetime,
 ) -> Clock:
-    """Return when each row was read; InputError when day and month cannot be told apart."""
+    """Return when each row was read; InputError when day and month cannot be told apart.
+
+    `day_zero` is the day from which a spreadsheet's day numbers are counted.
+    """
     sample = rows[: 2000 if len(rows) > 2000 else None]
     dated = _column(sample, names, is_stamp)
     if dated is not None:
         return _of_stamps(dated, names, rows, texts, order)
-    for reader in (_packed_day, _packed, _epoch, _serial):
+    for reader in (_packed_day, _packed, _epoch):
         for place in _numeric_places(names):
             found = reader(place, names, rows)
             if found is not None:
                 return found
+    for place in _numeric_places(names):
+        found = _serial(place, rows, day_zero)
+        if found is not None:
+            return found
     raise InputError(
         "No column of the file was recognised as the time",
         value=", ".join(names)[:150],
@@ -94,9 +107,12 @@ def _of_stamps(
     if not stamps.has_clock:
         beside = _clock_beside(rows[:2000], names, dated)
         if beside is not None:
-            hours = _clock_cells(_cells(rows, beside))
+            hours = _with_half(_clock_cells(_cells(rows, beside)), rows, beside)
             cells = [f"{day} {hour}" for day, hour in zip(cells, hours, strict=True)]
             stamps, columns = read_stamps(cells), (dated, beside)
+    else:
+        cells = _with_half(cells, rows, dated)
+        stamps = read_stamps(cells)
     order, known_from = _order(stamps, cells, texts, stated)
     days = _days(stamps.parts, order)
     seconds = np.where(stamps.ok & (days > -(10**8)), days * _DAY_S + stamps.seconds, np.nan)
@@ -126,6 +142,18 @@ def _clock_beside(rows: Sequence[Sequence[str]], names: Sequence[str], dated: in
             if place != dated and TIME_NAME.search(name) and cells and all(map(test, cells)):
                 return place
     return None
+
+
+def _with_half(cells: Sequence[str], rows: Sequence[Sequence[str]], place: int) -> list[str]:
+    """Return times with AM or PM behind them where the next column holds nothing else."""
+    halves = _cells(rows, place + 1)
+    filled = {half.upper().replace(".", "") for half in halves if half}
+    if not filled or not filled <= {"AM", "PM", "A", "P"}:
+        return list(cells)
+    return [
+        f"{cell} {half}" if cell and half else cell
+        for cell, half in zip(cells, halves, strict=True)
+    ]
 
 
 def _is_whole_hour(cell: str) -> bool:
@@ -250,15 +278,25 @@ def _epoch(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> C
     return None
 
 
-def _serial(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> Clock | None:
+def _serial(place: int, rows: Sequence[Sequence[str]], day_zero: dt.datetime) -> Clock | None:
     values = _values(rows, place)
     inside = (values > 20_000) & (values < 80_000)
     if inside.sum() < ENOUGH * len(rows) or not (values[inside] % 1).any():
         return None
     # A day number has few decimals: to the nearest second, as the sheet showed it.
-    seconds = np.where(inside, np.round((values - _SERIAL_ZERO) * _DAY_S), np.nan)
-    told = "a spreadsheet's day numbers"
-    return Clock(seconds, _no_offset(rows), (place,), told)
+    first = (day_zero - _1970).days
+    seconds = np.where(inside, np.round((values + first) * _DAY_S), np.nan)
+    told = (
+        f"a spreadsheet's day numbers, counted from {'1904' if day_zero.year == 1904 else '1900'}"
+    )
+    begins = np.datetime64(int(np.nanmin(seconds)), "s").astype("datetime64[D]")
+    check = (
+        f"The dates are a spreadsheet's day numbers, and the first is {begins}: some sheets count "
+        "from 1904, and theirs would come out four years early. Look at the year."
+    )
+    return Clock(
+        seconds, _no_offset(rows), (place,), told, notes=() if day_zero.year == 1904 else (check,)
+    )
 
 
 def _packed_day(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> Clock | None:
@@ -283,6 +321,9 @@ def _packed(place: int, names: Sequence[str], rows: Sequence[Sequence[str]]) -> 
     digits = [c for c in cells if re.fullmatch(r"[\dTZ:_ -]{8,20}", c)]
     if len(digits) < ENOUGH * len(rows):
         return None
+    if all(len(c) in (10, 12) and packed_stamp(f"20{c}") for c in digits):
+        # Two figures of the year: seconds since 1970 would not all be months, days and hours.
+        cells, digits = [f"20{c}" if c else c for c in cells], [f"20{c}" for c in digits]
     for skipped in (0, 2, 1, 3, 4):
         if sum(packed_stamp(c, skipped) is not None for c in digits) < 0.98 * len(digits):
             continue

@@ -72,8 +72,8 @@ def refuse_without_dates(lines: Sequence[tuple[str, ...]]) -> None:
         raise InputError(
             "The rows hold figures but no date",
             value=", ".join(figures[0])[:80],
-            allowed="a date and time in each row; time counted from a start, or split into year, "
-            "month and day, is not read",
+            allowed="a date and time in each row; columns named Year, Month, Day and Hour; or a "
+            "column such as “Elapsed (h)” with the start above it",
             remedy="Export the file again with a date and time in one column",
         )
 
@@ -92,25 +92,6 @@ def refuse_other_headers(table: FileTable) -> None:
                 value=line.text.strip()[:80],
                 allowed="one header for the whole file",
                 remedy="Save the part before it and the part after it as two files",
-            )
-
-
-def refuse_record_after_record(table: FileTable, readings: Sequence[Line], seconds: Array) -> None:
-    """Refuse several records of the same days one below the other, each under its header."""
-    again = [one.number for one in table.lines if _is_header_of(table, one.cells)]
-    places = np.array([one.number for one in readings])
-    for number in again:
-        before = seconds[(places < number) & np.isfinite(seconds)]
-        after = seconds[(places > number) & np.isfinite(seconds)]
-        if min(before.size, after.size) < _MANY:
-            continue
-        shared = min(before.max(), after.max()) - max(before.min(), after.min())
-        least = min(np.ptp(before), np.ptp(after))
-        if least > 0 and shared > 0.5 * least:
-            raise InputError(
-                f"A second record of the same days begins at line {number}",
-                allowed="one record, or several loggers side by side or named in a column",
-                remedy="Save each record as a file of its own",
             )
 
 
@@ -159,6 +140,31 @@ def lacking(columns: Sequence[Column]) -> Iterator[str]:
         yield "No column of humidity was found: only the temperature was read."
 
 
+def begun_again(label: str, seconds: Array) -> Iterator[str]:
+    """Yield that one logger's times leap back over most of the record, as a second one's do."""
+    steps = np.diff(seconds)
+    if not steps.size or np.median(steps) == 0:
+        return
+    back = steps * -np.sign(np.median(steps))
+    leaps = int(np.count_nonzero(back > 0.5 * np.ptp(seconds)))
+    if leaps:
+        of_it = f" of {label}" if label else ""
+        yield (
+            f"The times{of_it} begin again {leaps} time{'s' if leaps > 1 else ''} on the way down "
+            "the file: if it holds several loggers one below the other, save each as a file."
+        )
+
+
+def mostly_aside(lines: Sequence[Line], aside: Sequence[tuple[Line, str]]) -> Iterator[str]:
+    """Yield that more of the lines than a few words below a record make were not read."""
+    if len(aside) > max(20, 0.05 * len(lines)):
+        first = aside[0][0]
+        yield (
+            f"{len(aside)} of {len(lines)} lines were not read, the first of them line "
+            f"{first.number}: {first.text.strip()[:60]}. Are its dates written in another way?"
+        )
+
+
 def _is_moist(name: str) -> bool:
     words = ("dew", "taup", "hum", "feuch", "ros", "abs", "g/m", "g/kg", "kg", "влаж", "daugg")
     return any(word in name.lower() for word in words)
@@ -166,10 +172,6 @@ def _is_moist(name: str) -> bool:
 
 def _is_figure(cell: str) -> bool:
     return bool(cell) and split_unit(cell) is not None
-
-
-def _is_header_of(table: FileTable, cells: Sequence[str]) -> bool:
-    return any(tuple(cells) == one.cells for one in table.header_lines)
 
 
 def _without_time(doubled: float) -> InputError:

@@ -24,22 +24,24 @@ ABBREVIATIONS = {
 }  # fmt: skip
 _WEEKDAY = r"(?:[^\W\d_]{2,9}\.?,?\s+)?"
 _DATES = (
-    r"(?P<y>\d{4})[-/.年]\s?(?P<m>\d{1,2})[-/.月]\s?(?P<d>\d{1,2})[.日]?",
+    r"(?P<y>\d{4})[-/.:年]\s?(?P<m>\d{1,2})[-/.:月]\s?(?P<d>\d{1,2})[.日]?",
     r"(?P<a>\d{1,2})[-/.](?P<b>\d{1,2})[-/.](?P<c>\d{4}|\d{2})",
-    r"(?P<nd>\d{1,2})\.?[-/. ]\s*(?P<mon>[^\W\d_]{3,10})\.?,?[-/. ]\s*(?P<ny>\d{4}|\d{2})",
+    r"(?P<nd>\d{1,2})\.?[-/. ]?\s*(?P<mon>[^\W\d_]{3,10})\.?,?[-/. ]?\s*(?P<ny>\d{4}|\d{2})",
     r"(?P<yy>\d{4})[-/. ](?P<ymon>[^\W\d_]{3,10})\.?[-/. ](?P<yd>\d{1,2})",
     r"(?P<mon2>[^\W\d_]{3,10})\.?[-/ ]\s*(?P<nd2>\d{1,2})(?:st|nd|rd|th)?,?[-/ ]\s*(?P<ny2>\d{4})",
 )
 _CLOCK = (
+    r"(?:(?P<half>上午|下午|오전|오후|AM|PM|am|pm)\s*)?"
     r"(?P<H>\d{1,2})[:.h](?P<M>\d{2})(?:[:.](?P<S>\d{2})(?:[.,](?P<f>\d{1,9}))?)?"
-    r"(?:\s*(?P<ap>[AaPp])\.?\s?[Mm]\.?)?"
+    r"(?:\s*(?P<ap>[AaPpπμ])\.?(?:\s?[Mmμ]\.?)?)?(?:\s*(?:Uhr|uur|hrs?|h|klo))?"
 )
+_AFTER_NOON = {"P", "p", "μ", "下午", "오후", "PM", "pm"}
 _ZONE = (
     r"(?:\s*(?P<z>(?:UTC|GMT)?\s?[+\-\u2212]\d{1,2}(?::?\d{2})?|Z|UTC|GMT|WEST|WET|CEST|CET|MESZ|MEZ|"
     r"EEST|EET))?"
 )
 _PATTERNS = tuple(
-    re.compile(rf"{_WEEKDAY}{date}(?:(?:[T,_]\s*|\s+|-)(?:{_CLOCK})?{_ZONE}(?:\[[\w/]+\])?)?")
+    re.compile(rf"{_WEEKDAY}{date}(?:(?:[T,_:]\s*|\s+|-)(?:{_CLOCK})?{_ZONE}(?:\[[\w/]+\])?)?")
     for date in _DATES
 )
 _PATTERNS += (
@@ -142,10 +144,11 @@ def _seconds(found: re.Match[str]) -> float:
     if found["H"] is None:
         return 0.0
     hour, minute, second = int(found["H"]), int(found["M"]), int(found["S"] or 0)
-    if found["ap"]:
+    half = found["ap"] or found["half"]
+    if half:
         if not 1 <= hour <= 12:
             return -1.0
-        hour = hour % 12 + (12 if found["ap"] in "Pp" else 0)
+        hour = hour % 12 + (12 if half in _AFTER_NOON else 0)
     if hour > 24 or minute > 59 or second > 60 or (hour == 24 and minute + second):
         return -1.0
     return hour * 3600 + minute * 60 + second + (float(f"0.{found['f']}") if found["f"] else 0.0)

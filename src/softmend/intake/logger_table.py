@@ -4,23 +4,29 @@
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from softmend.errors import InputError
 from softmend.intake.logger_columns import TIME_NAME
 from softmend.intake.logger_doubts import refuse_tables_of_days, refuse_without_dates
+from softmend.intake.logger_joined import Joined, joined_rows
 from softmend.intake.logger_numbers import is_missing, split_unit
 from softmend.intake.logger_stamps import is_clock, is_stamp, packed_stamp
+from softmend.intake.logger_start import Start
 
 DELIMITERS = {"tab": "\t", "semicolon": ";", "comma": ",", "bar": "|", "blanks": " "}
 LOOKED_AT = 3000
+SHEET_DAY_ZERO = dt.datetime(1899, 12, 30)
 _UNITS = re.compile(
     r"[\[(]?\s*(°\s?[cf]|deg\.? ?[cf]|[cf]|k|%|% ?r\.?h\.?|%rf|ppm|lx|lux|v|hpa|mmhg|g/m3|g/m³|"
     r"celsius|fahrenheit|r\.?h\.?|utc|local|-|yyyy.*|dd.*|mm.*|hh.*)?\s*[\])]?",
     re.IGNORECASE,
 )
+# The line below names and units in which some loggers say how a value was made.
+_HOW_MADE = re.compile(r"(?:|avg|smp|min|max|std|tot|med|ts|rn)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +47,11 @@ class FileTable:
     names: tuple[str, ...]
     header_lines: tuple[Line, ...]
     lines: tuple[Line, ...]
+    day_zero: dt.datetime = SHEET_DAY_ZERO
+    time_from: str = ""
 
 
-def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
+def table_of(lines: Sequence[str], delimiter: str | None, start: Start) -> FileTable:
     """Return the table of a text; `delimiter` by name when a person stated it."""
     if delimiter is not None and delimiter not in DELIMITERS:
         raise InputError(
@@ -51,6 +59,11 @@ def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
         )
     tried = [delimiter] if delimiter else list(DELIMITERS)
     head = [line for line in lines[:LOOKED_AT] if line.strip()]
+    for name in tried:
+        if joined_rows(_numbered(lines[:LOOKED_AT], name), start) is not None:
+            whole = joined_rows(_numbered(lines, name), start)
+            if whole is not None:
+                return _joined_table(whole, name)
     scores = {name: _readings_in(head, DELIMITERS[name]) for name in tried}
     best = max(tried, key=lambda name: (scores[name][0], name != "blanks", scores[name][1]))
     cells = [cut(one, DELIMITERS[_fullest(head, tried)]) for one in head]
@@ -63,9 +76,24 @@ def table_of(lines: Sequence[str], delimiter: str | None = None) -> FileTable:
             "semicolon, a tab, a bar or blanks",
             remedy="Look at the file in a text editor, and state its delimiter",
         )
-    return cells_to_table(
-        [(i, one, cut(one, DELIMITERS[best])) for i, one in enumerate(lines, 1)], best
-    )
+    return cells_to_table(_numbered(lines, best), best)
+
+
+def sheet_table(rows: Sequence[tuple[str, ...]], start: Start) -> FileTable:
+    """Return the table of a workbook's sheet."""
+    numbered = [(i, " | ".join(row), row) for i, row in enumerate(rows, 1)]
+    with_stamps = joined_rows(numbered, start)
+    if with_stamps is not None:
+        return _joined_table(with_stamps, "workbook")
+    return cells_to_table(numbered, "workbook")
+
+
+def _numbered(lines: Sequence[str], name: str) -> list[tuple[int, str, tuple[str, ...]]]:
+    return [(i, one, cut(one, DELIMITERS[name])) for i, one in enumerate(lines, 1)]
+
+
+def _joined_table(found: Joined, delimiter: str) -> FileTable:
+    return replace(cells_to_table(found.rows, delimiter), time_from=found.told)
 
 
 def _fullest(lines: Sequence[str], names: Sequence[str]) -> str:
@@ -89,13 +117,17 @@ def cells_to_table(rows: Sequence[tuple[int, str, tuple[str, ...]]], delimiter: 
             allowed="rows with a date and at least one number",
         )
     width = _usual_width(filled[first:])
-    header = _header(filled[:first], width)
+    above = filled[:first]
+    if len(above) > 1 and all(_HOW_MADE.fullmatch(cell) for cell in above[-1].cells):
+        above = above[:-1]
+    header = _header(above, width)
     kept = filled[first:]
     if _are_halves(header, width, kept, delimiter):
         kept = [Line(one.number, one.text, _whole(one.cells)) for one in kept]
         width = (width + 1) // 2
     names = _names(header, width, kept)
-    before = tuple(line.text for line in filled[: first - len(header)])
+    named = {line.number for line in header}
+    before = tuple(line.text for line in filled[:first] if line.number not in named)
     return FileTable(delimiter, before, names, tuple(header), tuple(kept))
 
 
@@ -117,7 +149,7 @@ def cut(line: str, delimiter: str) -> tuple[str, ...]:
     if delimiter == " ":
         return tuple(line.split())
     if '"' not in line:
-        return tuple(cell.strip() for cell in line.split(delimiter))
+        return tuple(cell.strip().strip("'").strip() for cell in line.split(delimiter))
     try:
         cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     except csv.Error:
@@ -145,7 +177,7 @@ def _number_of_time(cell: str) -> bool:
     if re.fullmatch(r"(19|20)\d{6}", cell) and packed_stamp(cell):
         return True
     if re.fullmatch(r"\d{10,16}|\d{8}T\d{4,6}Z?", cell) and (
-        packed_stamp(cell) or packed_stamp(cell, 2)
+        packed_stamp(cell) or packed_stamp(cell, 2) or packed_stamp(f"20{cell}")
     ):
         return True
     if not re.fullmatch(r"\d{5,19}(\.\d+)?", bare):

@@ -22,7 +22,13 @@ from softmend.intake.logger_columns import (
     meaning_of,
     unit_of,
 )
-from softmend.intake.logger_doubts import lacking, odd_values, refuse_mixed_degrees
+from softmend.intake.logger_doubts import (
+    begun_again,
+    lacking,
+    mostly_aside,
+    odd_values,
+    refuse_mixed_degrees,
+)
 from softmend.intake.logger_numbers import decimal_of, glued_unit, is_missing, number, split_unit
 from softmend.intake.logger_stamps import NOT_STATED
 from softmend.intake.logger_table import FileTable, Line
@@ -83,9 +89,11 @@ def read_values(table: FileTable, lines: Sequence[Line], clock: Clock, told: Sta
     unsure.extend((*odd_values(columns, arrays), *lacking(columns)))
     notes.extend(_counted(table, rows, arrays))
     zone, zone_from = _zone(table, clock, told, unsure)
-    series = tuple(
-        _in_utc(one, clock, zone, notes) for one in _split(columns, arrays, rows, clock, unsure)
-    )
+    split = _split(columns, arrays, rows, clock, unsure)
+    for label, mine, _channels in split:
+        unsure.extend(begun_again(label, clock.seconds[mine]))
+    unsure.extend(mostly_aside(lines, aside))
+    series = tuple(_in_utc(one, clock, zone, notes) for one in split)
     return Values(
         clock, tuple(columns), decimal, zone, zone_from, unit, tuple(unsure),
         tuple(dict.fromkeys(notes)), tuple(aside), series,

@@ -7,17 +7,27 @@ import datetime as dt
 import io
 import re
 import zipfile
+from dataclasses import dataclass
 from xml.etree import ElementTree
 
 from softmend.errors import InputError, LimitError
+from softmend.intake.logger_table import SHEET_DAY_ZERO
 
 MOST_UNPACKED = 300_000_000
 MOST_SHEETS = 40
 _NS = {"m": "http://schemas.openxmlformats.org/spreadsheetml/2006/main"}
 _DATE_FORMATS = {*range(14, 23), *range(45, 48)}
-_DAY_ZERO = dt.datetime(1899, 12, 30)
+DAY_ZERO_1904 = dt.datetime(1904, 1, 1)
 _DATE_SIGNS = re.compile(r"(?<![\\\"])[ymdhs]", re.IGNORECASE)
 _SAVE = "Open it in its own program, save the sheet as CSV, and bring that in"
+
+
+@dataclass(frozen=True, slots=True)
+class Workbook:
+    """The cells of each sheet as text, and the day from which the book counts its dates."""
+
+    sheets: tuple[list[list[str]], ...]
+    day_zero: dt.datetime
 
 
 def is_workbook(data: bytes) -> bool:
@@ -25,8 +35,8 @@ def is_workbook(data: bytes) -> bool:
     return data.startswith(b"PK\x03\x04")
 
 
-def workbook_sheets(data: bytes) -> list[list[list[str]]]:
-    """Return the cells of each sheet as text; InputError for any other archive."""
+def workbook_of(data: bytes) -> Workbook:
+    """Return the sheets of a workbook; InputError for any other archive."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if sum(one.file_size for one in archive.infolist()) > MOST_UNPACKED:
@@ -41,14 +51,16 @@ def workbook_sheets(data: bytes) -> list[list[list[str]]]:
                 )
             shared = _shared(_tree(archive, "xl/sharedStrings.xml", names))
             dates = _date_styles(_tree(archive, "xl/styles.xml", names))
+            zero = _day_zero(_tree(archive, "xl/workbook.xml", names))
             trees = [_tree(archive, name, names) for name in sheets[:MOST_SHEETS]]
     except (zipfile.BadZipFile, ElementTree.ParseError, KeyError, RuntimeError, OSError) as fault:
         raise InputError("The workbook cannot be read", remedy=_SAVE) from fault
-    return [
-        [_row(row, shared, dates) for row in one.iterfind(".//m:sheetData/m:row", _NS)]
+    read = (
+        [_row(row, shared, dates, zero) for row in one.iterfind(".//m:sheetData/m:row", _NS)]
         for one in trees
         if one is not None
-    ]
+    )
+    return Workbook(tuple(read), zero)
 
 
 def _number(name: str) -> int:
@@ -87,7 +99,16 @@ def _date_styles(tree: ElementTree.Element | None) -> set[int]:
     }
 
 
-def _row(row: ElementTree.Element, shared: list[str], dates: set[int]) -> list[str]:
+def _day_zero(tree: ElementTree.Element | None) -> dt.datetime:
+    """Return the day that the book counts as nought: some books say that they count from 1904."""
+    facts = None if tree is None else tree.find("m:workbookPr", _NS)
+    told = "" if facts is None else facts.get("date1904", "")
+    return DAY_ZERO_1904 if told in {"1", "true"} else SHEET_DAY_ZERO
+
+
+def _row(
+    row: ElementTree.Element, shared: list[str], dates: set[int], zero: dt.datetime
+) -> list[str]:
     cells: list[str] = []
     for cell in row.iterfind("m:c", _NS):
         place = re.match(r"[A-Z]+", cell.get("r", ""))
@@ -96,11 +117,11 @@ def _row(row: ElementTree.Element, shared: list[str], dates: set[int]) -> list[s
             for letter in place[0]:
                 column = 26 * column + ord(letter) - 64
             cells += [""] * (min(column, 500) - 1 - len(cells))
-        cells.append(_cell(cell, shared, dates))
+        cells.append(_cell(cell, shared, dates, zero))
     return cells
 
 
-def _cell(cell: ElementTree.Element, shared: list[str], dates: set[int]) -> str:
+def _cell(cell: ElementTree.Element, shared: list[str], dates: set[int], zero: dt.datetime) -> str:
     value = cell.findtext("m:v", default="", namespaces=_NS)
     kind = cell.get("t", "n")
     if kind == "s":
@@ -109,15 +130,15 @@ def _cell(cell: ElementTree.Element, shared: list[str], dates: set[int]) -> str:
     if kind == "inlineStr":
         return "".join(t.text or "" for t in cell.iterfind(".//m:t", _NS))
     if kind == "n" and value and int(cell.get("s", "0")) in dates:
-        return _stamp(float(value))
+        return _stamp(float(value), zero)
     return value
 
 
-def _stamp(serial: float) -> str:
+def _stamp(serial: float, zero: dt.datetime) -> str:
     """Return a spreadsheet's day number as a stamp, year first; below one it is a time of day."""
     if not 0 <= serial < 2_900_000:
         return ""
-    at = _DAY_ZERO + dt.timedelta(milliseconds=round(serial * 86_400_000))
+    at = zero + dt.timedelta(milliseconds=round(serial * 86_400_000))
     at = at + dt.timedelta(microseconds=500_000) if at.microsecond > 500_000 else at
     shown = at.replace(microsecond=0)
     return f"{shown:%H:%M:%S}" if serial < 1 else f"{shown:%Y-%m-%d %H:%M:%S}"

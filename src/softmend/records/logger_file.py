@@ -30,7 +30,8 @@ class Beside(Enum):
 class LoggerFile:
     """One logger of one file, read as a person confirmed, with what stood out and its coverage.
 
-    `meanings` are pairs of a column's name and what it holds. Several files of one `logger` follow
+    `meanings` are pairs of a column's name and what it holds. `counted_from` is the start that a
+    person stated for rows that count their time. Several files of one `logger` follow
     one another; several loggers may hang in one place.
     """
 
@@ -59,6 +60,7 @@ class LoggerFile:
     calibrated_on: str = NOT_KNOWN
     calibrated_how: str = NOT_KNOWN
     sensor_percent: float = 3.0
+    counted_from: str = ""
 
 
 def checked_file(kept: LoggerFile) -> LoggerFile:

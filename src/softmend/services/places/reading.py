@@ -35,6 +35,7 @@ class Guess:
     answer: Outcome | None
     refused: str = ""
     is_for_day: bool = False
+    is_for_start: bool = False
 
 
 def take_in(bench: Bench, path: Path) -> str:
@@ -67,7 +68,8 @@ def guessed(bench: Bench, sha256: str, name: str, stated: Stated) -> Guess:
     except SoftmendError as refused:
         text = refused.sentence()
         words = ("day", "month")
-        return Guess(sha256, name, stated, None, text, all(word in text for word in words))
+        is_for_day = all(word in text for word in words)
+        return Guess(sha256, name, stated, None, text, is_for_day, "(counted_from)" in text)
     return Guess(sha256, name, stated, answer)
 
 
@@ -100,6 +102,7 @@ def stated_of(kept: LoggerFile) -> dict[str, Any]:
         "zone": kept.zone,
         "temperature_unit": kept.temperature_unit,
         "humidity_unit": kept.humidity_unit,
+        "counted_from": kept.counted_from,
         "meanings": dict(kept.meanings) or None,
     }
     return {name: value for name, value in found.items() if value}
@@ -162,10 +165,11 @@ def _filled(blank: LoggerFile, answer: Outcome, one: Outcome, stated: Stated) ->
         blank,
         delimiter="" if answer["delimiter"] == "workbook" else answer["delimiter"],
         decimal=answer["decimal"],
-        day_order=answer["day_order"],
+        day_order=str(stated.get("day_order") or answer["day_order"]),
         zone=answer["zone"],
         temperature_unit=answer["temperature_unit"],
         humidity_unit=str(stated.get("humidity_unit", "")),
+        counted_from=str(stated.get("counted_from", "")),
         start_at=one["start_at"],
         end_at=one["end_at"],
         reading_count=first["count"],

@@ -14,7 +14,14 @@ from softmend.errors import InputError
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.logger_file import Beside, LoggerFile
 from softmend.services.places.house import cases_in, place_of
-from softmend.services.places.reading import confirm, confirm_each, first_lines, guessed, take_in
+from softmend.services.places.reading import (
+    Guess,
+    confirm,
+    confirm_each,
+    first_lines,
+    guessed,
+    take_in,
+)
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known, maybe_number
@@ -45,6 +52,7 @@ class StatedForm(BaseModel):
     zone: Line = ""
     temperature_unit: Line = ""
     humidity_unit: Line = ""
+    counted_from: Line = ""
     column: Annotated[list[Line], Field(max_length=200)] = []
     meaning: Annotated[list[Line], Field(max_length=200)] = []
 
@@ -57,6 +65,7 @@ class StatedForm(BaseModel):
             "zone": self.zone.strip(),
             "temperature_unit": self.temperature_unit,
             "humidity_unit": self.humidity_unit,
+            "counted_from": self.counted_from.strip(),
         }
         found: dict[str, Any] = {name: value for name, value in chosen.items() if value}
         pairs = zip(self.column, self.meaning, strict=False)
@@ -167,7 +176,7 @@ def look(
         lines=lines,
         asked=asked,
         stated=stated,
-        questions=_questions(guess.answer, asked, place.place.zone),
+        questions=_questions(guess, asked, place.place.zone),
         meanings=MEANINGS,
         columns=_columns(guess.answer, asked),
     )
@@ -203,9 +212,9 @@ def _hash(text: str) -> str:
     return text
 
 
-def _questions(answer: Any, asked: StatedForm, zone: str) -> list[dict[str, Any]]:
+def _questions(guess: Guess, asked: StatedForm, zone: str) -> list[dict[str, Any]]:
     """Return what is asked: name, words, choices, what stands, and what it rests on."""
-    found = answer or {}
+    found = guess.answer or {}
     place_zone = "" if zone == NOT_KNOWN else zone
     is_told = found.get("zone_from", "") != "nothing in the file"
     clock = asked.zone or (found.get("zone", "") if is_told else "")
@@ -221,8 +230,22 @@ def _questions(answer: Any, asked: StatedForm, zone: str) -> list[dict[str, Any]
          "stands": asked.temperature_unit or found.get("temperature_unit", ""), "from": ""},
         {"name": "humidity_unit", "words": _("Humidity in"), "choices": HUMIDITIES,
          "stands": asked.humidity_unit or _humidity_unit(found), "from": ""},
+        *_start_asked(guess, asked),
         {"name": "zone", "words": _("The logger's clock"), "choices": (),
-         "stands": clock or place_zone, "from": found.get("zone_from", "")},
+         "stands": clock or place_zone, "from": found.get("zone_from", ""),
+         "hint": _("As UTC, UTC+01:00 or Europe/Oslo.")},
+    ]  # fmt: skip
+
+
+def _start_asked(guess: Guess, asked: StatedForm) -> list[dict[str, Any]]:
+    """Return the question of the start, where the rows count their time from one."""
+    told = (guess.answer or {}).get("time_told", "")
+    if not (asked.counted_from or guess.is_for_start or told.startswith("counted from")):
+        return []
+    return [
+        {"name": "counted_from", "words": _("Time is counted from"), "choices": (),
+         "stands": asked.counted_from, "from": told,
+         "hint": _("As 2024-03-15 22:00, by the logger's clock.")},
     ]  # fmt: skip
 
 
