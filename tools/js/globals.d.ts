@@ -5,8 +5,9 @@ interface Window {
     ajax(
       method: "GET" | "POST",
       address: string,
-      options: { target: string; swap?: string },
+      options: { source?: string; target: string; swap?: string },
     ): Promise<void>;
     process(element: Element): void;
+    trigger(element: Element | string, event: string): boolean;
   };
 }

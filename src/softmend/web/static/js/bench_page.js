@@ -7,17 +7,30 @@ const base = viewer?.dataset.base ?? "";
 /** @type {{marks: {mark_id: string, entry_id: string, kind?: string}[]}} */
 const data = JSON.parse(viewer?.dataset.view ?? '{"marks": []}');
 
+let turn = 0;
+
 /**
- * Show a panel beside the picture.
+ * Show a panel beside the picture; the newest wins, and one that is still on its way is let go.
  * @param {string} address
  * @param {Record<string, string>} asked
+ * @returns {Promise<boolean>} whether it is the one that stands there now
  */
 async function show(address, asked) {
   const query = new URLSearchParams(asked);
+  const mine = clear();
+  await window.htmx.ajax("GET", `${address}?${query}`, { source: "#panel", target: "#panel" });
+  if (mine !== turn) return false;
+  panel?.scrollIntoView({ block: "nearest" });
+  return true;
+}
+
+/** Take the panel away, and let go of one that is on its way; return whose turn it is now. */
+function clear() {
+  turn += 1;
+  window.htmx.trigger("#panel", "htmx:abort");
   // htmx would carry the height of a field that was dragged over as a style, which the policy refuses.
   panel?.replaceChildren();
-  await window.htmx.ajax("GET", `${address}?${query}`, { target: "#panel" });
-  panel?.scrollIntoView({ block: "nearest" });
+  return turn;
 }
 
 /** @param {string} markId the entry that this page showed of it, the ground of every change */
@@ -41,7 +54,8 @@ viewer?.addEventListener("softmend:drawn", async (event) => {
   // A region to look in is no mark: suggest.js has its panel.
   if (code === "S") return;
   const kind = code === "Z" ? "zones" : "marks";
-  await show(`${base}/${kind}/new`, { draft_id: draftId(), shape: geometry.type, code: code ?? "" });
+  const asked = { draft_id: draftId(), shape: geometry.type, code: code ?? "" };
+  if (!(await show(`${base}/${kind}/new`, asked))) return;
   document.getElementById("panel-title")?.focus({ preventScroll: true });
 });
 
@@ -56,7 +70,7 @@ viewer?.addEventListener("softmend:select", (event) => {
   // What was drawn and not yet said stays in sight; a click beside it must not put it away.
   const isWaiting = panel?.querySelector("[name=draft_id]:not([value=''])") !== null;
   if (isKnown) void show(panelOf(mark_id), { based_on: entryOf(mark_id) });
-  else if (!isWaiting) panel?.replaceChildren();
+  else if (!isWaiting) clear();
 });
 
 const WAYS = /** @type {Record<string, string>} */ ({

@@ -36,9 +36,10 @@ function month(at) {
 async function draw(figure) {
   const place = /** @type {HTMLElement} */ (figure.querySelector("[data-plot=beside]"));
   const answer = await fetch(figure.dataset.beside ?? "", { headers: { accept: "application/json" } });
-  if (!answer.ok || !figure.isConnected) return;
+  if (!answer.ok) return;
   /** @type {Beside} */
   const found = await answer.json();
+  if (!figure.isConnected) return;
   const accent = colour("--accent");
   const soft = colour("--accent-soft");
   const ink = colour("--ink-2");

@@ -14,6 +14,8 @@ import { refusal, send } from "./http.js";
  * @property {Geometry | null} waiting newest geometry that the server has not got
  * @property {boolean} isBusy
  * @property {boolean} isStopped a conflict waits for the person
+ * @property {boolean} isLetGo recorded or let go: an answer that comes late changes nothing
+ * @property {Promise<void>} sending the newest saving, ended or on its way
  * @property {number} tries
  * @property {number} timer
  */
@@ -32,6 +34,8 @@ export class Drafts {
     this.onConflict = onConflict;
     /** @type {Map<string, Kept>} */
     this.kept = new Map();
+    /** @type {Map<string, Promise<void>>} drafts on their way out, by their ids */
+    this.leaving = new Map();
     window.addEventListener("online", () => this.retry());
     window.addEventListener("beforeunload", (event) => {
       if (this.hasUnsaved) event.preventDefault();
@@ -53,8 +57,15 @@ export class Drafts {
    * @param {number | string | null} revision
    */
   know(task, revision) {
-    const fresh = { waiting: null, isBusy: false, isStopped: false, tries: 0, timer: 0 };
-    this.kept.set(task.draftId, { ...fresh, ...this.kept.get(task.draftId), task, revision });
+    const known = this.kept.get(task.draftId);
+    if (known) {
+      [known.task, known.revision] = [task, revision];
+      return;
+    }
+    const sending = Promise.resolve();
+    const isNot = { isBusy: false, isStopped: false, isLetGo: false };
+    const fresh = { task, revision, waiting: null, tries: 0, timer: 0, sending, ...isNot };
+    this.kept.set(task.draftId, fresh);
   }
 
   /**
@@ -71,24 +82,42 @@ export class Drafts {
   }
 
   /** @param {Kept} kept */
-  async push(kept) {
-    if (kept.isBusy || kept.isStopped || kept.waiting === null) return;
+  push(kept) {
+    if (kept.isBusy || kept.isStopped || kept.isLetGo || kept.waiting === null) return;
     clearTimeout(kept.timer);
     const geometry = kept.waiting;
     [kept.isBusy, kept.waiting] = [true, null];
+    kept.sending = this.put(kept, geometry);
+  }
+
+  /**
+   * @param {Kept} kept
+   * @param {Geometry} geometry
+   */
+  async put(kept, geometry) {
+    await this.leaving.get(kept.task.draftId);
     try {
       const url = /** @type {string} */ (this.page.urls.draft);
       this.settle(kept, geometry, await send("PUT", url, this.bodyOf(kept, geometry)));
     } catch {
-      // The server was not reached: keep the newest geometry and try again, ever less often.
-      kept.waiting ??= geometry;
-      kept.tries += 1;
-      const wait = Math.min(LONGEST_WAIT_S, 2 ** (kept.tries - 1));
-      kept.timer = window.setTimeout(() => this.push(kept), wait * 1000);
-      this.write(`Could not save: no answer. Trying again in ${wait} s; keep this page open.`, true);
+      this.failed(kept, geometry);
     }
     kept.isBusy = false;
     if (kept.tries === 0) this.push(kept);
+  }
+
+  /**
+   * The server was not reached: keep the newest geometry and try again, ever less often.
+   * @param {Kept} kept
+   * @param {Geometry} geometry
+   */
+  failed(kept, geometry) {
+    if (kept.isLetGo) return;
+    kept.waiting ??= geometry;
+    kept.tries += 1;
+    const wait = Math.min(LONGEST_WAIT_S, 2 ** (kept.tries - 1));
+    kept.timer = window.setTimeout(() => this.push(kept), wait * 1000);
+    this.write(`Could not save: no answer. Trying again in ${wait} s; keep this page open.`, true);
   }
 
   /**
@@ -98,6 +127,10 @@ export class Drafts {
    */
   settle(kept, geometry, answer) {
     kept.tries = 0;
+    if (kept.isLetGo) {
+      kept.revision = answer.body?.revision ?? kept.revision;
+      return;
+    }
     if (answer.status === 409 && answer.body?.theirs) {
       kept.waiting ??= geometry;
       kept.isStopped = true;
@@ -160,22 +193,38 @@ export class Drafts {
    * @param {string} draftId
    */
   forget(draftId) {
-    clearTimeout(this.kept.get(draftId)?.timer);
+    const kept = this.kept.get(draftId);
+    if (kept) {
+      clearTimeout(kept.timer);
+      [kept.isLetGo, kept.waiting] = [true, null];
+    }
     this.kept.delete(draftId);
     this.write("");
   }
 
   /**
-   * Let a draft go on the server too.
+   * Let a draft go on the server too, after what is on its way there.
    * @param {Task} task
    */
-  async discard(task) {
+  discard(task) {
     const kept = this.kept.get(task.draftId);
     this.forget(task.draftId);
     if (!kept || !this.page.urls.draft) return;
+    const gone = this.remove(kept, this.page.urls.draft).finally(() => {
+      if (this.leaving.get(task.draftId) === gone) this.leaving.delete(task.draftId);
+    });
+    this.leaving.set(task.draftId, gone);
+  }
+
+  /**
+   * @param {Kept} kept
+   * @param {string} url
+   */
+  async remove(kept, url) {
+    await kept.sending;
     const { geometry: _, ...body } = this.bodyOf(kept, { type: "Point", coordinates: [0, 0] });
     try {
-      const answer = await send("DELETE", this.page.urls.draft, body);
+      const answer = await send("DELETE", url, body);
       if (answer.status >= 400) this.write(`The draft stays: ${refusal(answer)}`, true);
     } catch {
       this.write("The draft could not be let go: no answer. It will come back on loading.", true);

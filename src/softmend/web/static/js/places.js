@@ -199,6 +199,7 @@ function draw(figure) {
     if (!answer.ok || turn !== asked) return;
     /** @type {Told} */
     const found = await answer.json();
+    if (turn !== asked) return;
     if (!told) {
       whole = [found.start_s, found.end_s];
       first(found);

@@ -38,6 +38,7 @@ export class Readout {
   async ask(geometry, signal) {
     try {
       const answer = await send("POST", /** @type {string} */ (this.url), { geometry }, signal);
+      if (signal.aborted) return;
       if (answer.status === 200) this.write(answer.body.text, answer.body.small ?? "");
       else this.write("", refusal(answer));
     } catch (error) {

@@ -23,6 +23,8 @@ let region = [];
 let lines = [];
 /** @type {Map<string, string>} what was said to a line, by the line */
 const answers = new Map();
+/** @type {Map<string, Promise<void>>} what is just being said to a line: it is said once */
+const going = new Map();
 let chosen = -1;
 let isAsking = false;
 let isWaiting = false;
@@ -93,8 +95,11 @@ async function look() {
   while (isWaiting) {
     isWaiting = false;
     say("Looking …");
+    const lookedIn = region;
     const answer = await asked();
     if (region.length === 0) break;
+    // Another region was drawn meanwhile: what was found is not of it.
+    if (region !== lookedIn) continue;
     if (answer === null) say("No answer. Move the slider to look again.");
     else if (answer.status !== 200) say(refusal(answer));
     else if (answer.body.told) say(answer.body.told);
@@ -132,13 +137,15 @@ function row(line, index) {
   });
   const end = document.createElement("span");
   end.className = "end row";
-  const answered = answers.get(JSON.stringify(line.line_px));
+  const answered = answers.get(keyOf(line));
   if (answered) end.textContent = answered;
   else {
-    end.append(
-      button("Accept", () => answer(line, true), index),
-      button("Refuse", () => answer(line, false), index),
-    );
+    const both = [
+      button("Accept", () => answerOnce(line, true), index),
+      button("Refuse", () => answerOnce(line, false), index),
+    ];
+    for (const one of both) one.disabled = going.has(keyOf(line));
+    end.append(...both);
   }
   item.append(name, end);
   return item;
@@ -169,8 +176,29 @@ async function answer(line, isAccepted) {
   }
   hasAccepted ||= isAccepted;
   const word = isAccepted ? `mark ${told.body.mark_number}` : "refused";
-  answers.set(JSON.stringify(line.line_px), word);
+  answers.set(keyOf(line), word);
   say(isAccepted ? `Accepted as mark ${told.body.mark_number}, marked as suggested.` : "Refused.");
+}
+
+/** @param {Line} line */
+function keyOf(line) {
+  return JSON.stringify(line.line_px);
+}
+
+/** @param {Line} line @param {boolean} isAccepted */
+function answerOnce(line, isAccepted) {
+  const key = keyOf(line);
+  if (going.has(key)) return;
+  const sent = answer(line, isAccepted).finally(() => {
+    going.delete(key);
+    fill();
+    // The row that had the keyboard is drawn anew: the next one that waits has it now.
+    if (document.activeElement !== document.body) return;
+    const next = list?.querySelector("[aria-label^=Accept]:not(:disabled)") ??
+      document.querySelector("[data-suggest-done]");
+    if (next instanceof HTMLElement) next.focus({ preventScroll: true });
+  });
+  going.set(key, sent);
   fill();
 }
 
@@ -190,7 +218,8 @@ slider?.addEventListener("change", again);
 even?.addEventListener("change", again);
 for (const by of document.querySelectorAll("[data-suggest-by]")) by.addEventListener("change", again);
 document.querySelector("[data-suggest-stop]")?.addEventListener("click", stop);
-document.querySelector("[data-suggest-done]")?.addEventListener("click", () => {
+document.querySelector("[data-suggest-done]")?.addEventListener("click", async () => {
+  await Promise.all(going.values());
   if (hasAccepted) location.reload();
   stop();
   if (panel) panel.hidden = true;

@@ -37,6 +37,9 @@ export class TraceMode extends Mode {
     /** @type {Way[]} from the last click to the pointer */
     this.live = [];
     this.isAsking = false;
+    this.isAway = false;
+    /** Whether the line through the clicks is still on its way. */
+    this.isFinding = false;
     this.asked = 0;
     /** @type {Position | null} the newest place of the pointer that was not yet asked about */
     this.waiting = null;
@@ -90,6 +93,7 @@ export class TraceMode extends Mode {
   /** Show the way to the pointer; the newest place wins. @param {Position | null} at */
   hover(at) {
     this.waiting = at;
+    this.isAway = at === null;
     if (at === null) this.showLive([]);
     else if (!this.isAsking) void this.askLive();
   }
@@ -104,7 +108,7 @@ export class TraceMode extends Mode {
       else {
         const { asked } = this;
         const found = await this.ask([last, to]);
-        if (asked === this.asked) this.showLive(found ? waysOf(found, true) : []);
+        if (asked === this.asked && !this.isAway) this.showLive(found ? waysOf(found, true) : []);
       }
     }
     this.isAsking = false;
@@ -124,11 +128,16 @@ export class TraceMode extends Mode {
     try {
       const answer = await send("POST", this.url, { anchors_px: anchors });
       if (answer.status === 200) return answer.body;
-      this.viewer.say(refusal(answer));
+      this.sayHere(refusal(answer));
     } catch {
-      this.viewer.say("No answer: between these points the line is straight.");
+      this.sayHere("No answer: between these points the line is straight.");
     }
     return null;
+  }
+
+  /** Another tool may be in hand when an answer comes. @param {string} sentence */
+  sayHere(sentence) {
+    if (this.viewer.mode === this) this.viewer.say(sentence);
   }
 
   /** The anchors have changed: find the line through all of them. */
@@ -137,11 +146,17 @@ export class TraceMode extends Mode {
     const { asked } = this;
     const anchors = /** @type {Position[]} */ (structuredClone(this.anchors.open));
     this.live = [];
+    this.isFinding = true;
     const found = anchors.length > 1 ? await this.ask(anchors) : null;
     if (asked !== this.asked) return;
+    this.isFinding = false;
+    const isHere = this.viewer.mode === this;
+    // What was let go is found to its end for Undo to bring back, but it is no draft any more.
+    if (!isHere && this.viewer.left?.sketch !== this.sketch) return;
     this.sketch.parts = [found?.line_px ?? anchors];
     this.ways = found ? waysOf(found, false) : [];
     this.sketch.keep();
+    if (!isHere) return;
     this.changed();
     if (found && found.weak_percent > 0) {
       const share = Math.round(found.weak_percent);
@@ -173,8 +188,12 @@ export class TraceMode extends Mode {
     this.settled = this.retrace();
   }
 
-  async done() {
-    await this.settled;
+  done() {
+    if (this.isFinding) void this.settled.then(() => this.end());
+    else this.end();
+  }
+
+  end() {
     if (this.viewer.mode !== this) return;
     if (this.sketch.open.length < 2) this.viewer.say("Not finished: it needs one more point.");
     else this.viewer.finish(this);

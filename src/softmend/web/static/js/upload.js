@@ -125,7 +125,10 @@ async function ask(waiting) {
     const answer = await fetch(`/uploads/${waiting.id}`);
     if (!answer.ok || answer.status === 204) return;
     const { doing, share } = await answer.json();
-    if (!waiting.hasEnded) show(waiting, doing, 0.4 + 0.6 * share);
+    if (waiting.hasEnded) return;
+    show(waiting, waiting.isStopped ? "stopping" : doing, 0.4 + 0.6 * share);
+    // The press may have come before the house had begun to read it.
+    if (waiting.isStopped) await stopReading(waiting);
   } catch {
     // The request that sends it says what became of it; a question without an answer says nothing.
   } finally {
@@ -134,16 +137,22 @@ async function ask(waiting) {
 }
 
 /** @param {Waiting} waiting */
-async function halt(waiting) {
+function halt(waiting) {
   waiting.isStopped = true;
   waiting.stop.disabled = true;
   if (waiting.request && waiting.bar.value >= 0.4) {
-    await fetch(`/uploads/${waiting.id}/stop`, { method: "POST" });
-  } else {
-    waiting.request?.abort();
-    waiting.bar.remove();
-    waiting.words.textContent = "stopped; nothing of it was kept";
+    void stopReading(waiting);
+    return;
   }
+  waiting.request?.abort();
+  waiting.bar.remove();
+  waiting.words.textContent = "stopped; nothing of it was kept";
+}
+
+/** @param {Waiting} waiting */
+async function stopReading(waiting) {
+  // Without an answer the next question asks again; the end says what became of it.
+  await fetch(`/uploads/${waiting.id}/stop`, { method: "POST" }).catch(() => null);
 }
 
 /**

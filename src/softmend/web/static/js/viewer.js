@@ -217,6 +217,11 @@ export class Viewer {
    * @param {string | null} [code]
    */
   setTool(tool, code = null) {
+    if (this.mode instanceof TraceMode && this.mode.isFinding) {
+      // Its line is waited for; it would be lost.
+      void this.mode.settled.then(() => this.setTool(tool, code));
+      return;
+    }
     if (this.mode !== null) this.leave();
     const mark = this.selectedMark;
     if (tool === "edit" || tool === "hole") {
