@@ -243,9 +243,9 @@ def _solid_void() -> Mapping[str, Computation]:
 
 
 def _solid_supports() -> Mapping[str, Computation]:
-    from softmend.catalogue.solid_supports import COMPUTATIONS
+    from softmend.catalogue import solid_seen, solid_supports
 
-    return COMPUTATIONS
+    return {**solid_supports.COMPUTATIONS, **solid_seen.COMPUTATIONS}
 
 
 def _solid_bending() -> Mapping[str, Computation]:
@@ -326,6 +326,7 @@ STAGES: dict[str, Stage] = {
     "solid.bending": _solid_bending,
     "solid.surface_length": _solid_change,
     "solid.compare": _solid_change,
+    "solid.marks_along": _solid_supports,
 }
 
 
