@@ -55,8 +55,38 @@ def test_a_restricted_solvent_named_in_a_sentence_stays_off() -> None:
     assert "locked" in of_words("heptane", carrier_name="a gel of 67-68-5").forbidden[0]
 
 
-def test_what_nobody_said_the_contents_of_is_warned_about() -> None:
-    assert "nobody said what it holds" in of_words("Solution B").warned[0]
+def test_a_name_that_tells_no_liquid_stops_and_asks() -> None:
+    stands = of_words("Solution B")
+    assert stands.locked == ()
+    (why,) = stands.forbidden
+    assert why.startswith("“Solution B” is not in the table and nobody said what it holds: it may ")
+    assert "which ivory does not stand; read its label and write that behind the name" in why
+
+
+@pytest.mark.parametrize(
+    "words", ["Solution B (white spirit)", "Solution B, holds heptane", "Solution B of acetone"]
+)
+def test_a_name_with_what_the_label_says_may_pass(words: str) -> None:
+    assert of_words(words).forbidden == ()
+
+
+def test_the_family_that_somebody_typed_counts_as_words() -> None:
+    def of_family(family: str) -> Gate:
+        agent = AgentInput.model_validate({"parts": [{"solvent": "B", "own": {"family": family}}]})
+        return gate(agent, known_parts(agent.parts), ObjectFacts(substrate="antler"))
+
+    assert of_family("hydrocarbon").forbidden == ()
+    assert "rule “glycols”" in of_family("glycol").forbidden[0]
+    assert "rule “dipolar”" in of_family("dipolar aprotic").forbidden[0]
+    assert "rule “acids and alkalis”" in of_family("a weak acid").forbidden[0]
+    assert "nobody said what it holds" in of_family("a cleaner").forbidden[0]
+
+
+def test_a_person_may_open_what_a_name_does_not_tell() -> None:
+    agent = AgentInput.model_validate({"parts": [{"solvent": "Solution B", "own": {}}]})
+    by = {"rule": "contents not known", "by": "I. Invented", "because": "tested on an offcut"}
+    for facts in (ObjectFacts(substrate="glass"), ObjectFacts(substrate="bone", overrides=[by])):
+        assert gate(agent, known_parts(agent.parts), facts).forbidden == ()
 
 
 def test_a_clearance_step_in_words_passes_the_gate() -> None:

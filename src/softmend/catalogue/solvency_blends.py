@@ -195,9 +195,9 @@ def _refuse_locked_clearing(given: BlendsInput) -> None:
         return
     cleared = Part(solvent=words[:200], own=OwnSolvent())
     stands = gate(AgentInput(parts=[cleared]), [known(cleared)], given.object)
-    if stands.forbidden:
+    if stands.locked:  # words for a step need not name a liquid: "two dry swabs"
         raise InputError(
-            f"The clearance step may not touch this object: {stands.forbidden[0]}",
+            f"The clearance step may not touch this object: {stands.locked[0]}",
             value=words,
             allowed="what is not locked on it",
             remedy="Clear with something else, or record who opens that lock",

@@ -12,7 +12,7 @@ from pydantic import Field, model_validator
 
 from softmend.catalogue.computation import Model, Words
 from softmend.catalogue.solvency_agent import AgentInput, Known, Name, Part, known
-from softmend.catalogue.solvency_named import liquids_named, rest_is_unnamed
+from softmend.catalogue.solvency_named import liquids_named, rest_is_unnamed, solvent_groups
 from softmend.errors import InputError
 from softmend.tables.solvents import solvent
 
@@ -20,9 +20,11 @@ if TYPE_CHECKING:
     from softmend.science.solvency.harm import Agent, Finding, Rule
 
 REST = "the rest of “{text}”, which nobody named and may be water"
+CONTENTS = "contents not known"
 UNREAD = (
-    "{name}: not in the table, and nobody said what it holds; read its label for water, acids and "
-    "glycols first"
+    "“{name}” is not in the table and nobody said what it holds: it may be water, an acid or a "
+    "glycol, which {substrate} does not stand; read its label and write that behind the name, such "
+    "as “{name} (white spirit)”; else only a person's recorded override of “{rule}” opens it"
 )
 
 
@@ -82,10 +84,20 @@ def harm_rules() -> tuple[Rule, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """What the rules say of one agent: why it may not be used, and what to be warned of."""
+    """What the rules say of one agent: why it may not be used, and what to be warned of.
 
-    forbidden: tuple[str, ...]
+    `unread` holds names that tell no liquid. On an agent they forbid it; in the words for a tool or
+    a material, which need not be a liquid, they do not.
+    """
+
+    locked: tuple[str, ...]
+    unread: tuple[str, ...]
     warned: tuple[str, ...]
+
+    @property
+    def forbidden(self) -> tuple[str, ...]:
+        """Why the agent may not be used, be it known or unread."""
+        return (*self.locked, *self.unread)
 
 
 def gate(agent: AgentInput, parts: Sequence[Known], facts: ObjectFacts) -> Gate:
@@ -110,15 +122,27 @@ def gate(agent: AgentInput, parts: Sequence[Known], facts: ObjectFacts) -> Gate:
     locked = harm.still_locked(met, opened, residues_clear=clear)
     off = _restricted([*parts, *(brought or ()), *hidden], facts.turned_on)
     warned = [f"{one.part}: {one.because}" for one in met if one not in locked]
-    if careful:
-        known_by = {one.part for one in met}
-        warned += [UNREAD.format(name=one.name) for one in (*parts, *(brought or ()))
-                   if not one.id and one.position is None and one.name not in known_by
-                   and not liquids_named(one.name)]  # fmt: skip
+    tells = {one.part for one in met}
+    unread = [one.name for one in (*parts, *(brought or ())) if _is_unread(one, tells)]
+    opens = {one.rule for one in opened}
+    words = [UNREAD.format(name=one, substrate=facts.substrate, rule=CONTENTS) for one in unread]
     return Gate(
         tuple(dict.fromkeys([*(_lock_text(one, facts) for one in locked), *off])),
+        tuple(dict.fromkeys(words)) if careful and CONTENTS not in opens else (),
         tuple(dict.fromkeys(warned)),
     )
+
+
+def _is_unread(one: Known, tells: set[str]) -> bool:
+    """Say whether nothing is known of a liquid but its name, and the name tells nothing."""
+    if one.id or one.position is not None or one.group.casefold() in solvent_groups():
+        return False
+    return _said(one) not in tells and not liquids_named(_said(one))
+
+
+def _said(one: Known) -> str:
+    """Return what words say of a liquid: of a typed one the family as well, "X, a glycol"."""
+    return one.name if one.id or not one.group else f"{one.name}, {one.group}"
 
 
 def _hidden(parts: Iterable[Known], carrier_name: str) -> list[Known]:
@@ -136,7 +160,7 @@ def _hidden(parts: Iterable[Known], carrier_name: str) -> list[Known]:
 def _part(one: Known) -> Any:
     from softmend.science.solvency.harm import Part as HarmPart
 
-    return HarmPart(one.name, one.id, one.group, one.position)
+    return HarmPart(_said(one), one.id, one.group, one.position)
 
 
 def _refuse_unknown_rules(opened: Iterable[Any]) -> None:

@@ -52,6 +52,12 @@ def rest_is_unnamed(text: str) -> bool:
     return False
 
 
+@lru_cache(maxsize=1)
+def solvent_groups() -> frozenset[str]:
+    """Return the families of the table: a liquid typed with one of them is known by it."""
+    return frozenset(one.group.casefold() for one in solvents())
+
+
 def _number(text: str) -> float:
     return float(text.replace(",", "."))
 

@@ -268,6 +268,22 @@ def test_no_route_lets_a_locked_liquid_near_antler_until_a_person_opens_that_rul
     route(bench, author, ready, liquid)
 
 
+@pytest.mark.parametrize(
+    "route", [by_spot_test, by_bare_patch, by_removal, by_preparation], ids=lambda one: one.__name__
+)
+def test_a_liquid_by_a_name_that_tells_nothing_stops_and_asks(
+    bench: Bench,
+    author: Author,
+    ready: str,
+    route: Callable[[Bench, Author, str, str], None],
+) -> None:
+    with pytest.raises(RuleError, match="“Solution B” is not in the table and nobody said what it"):
+        route(bench, author, ready, "Solution B")
+    route(bench, author, ready, "Solution B (white spirit)")
+    open_lock(bench, author, ready, LockOverride("contents not known", *WHO))
+    route(bench, author, ready, "Solution B")
+
+
 @pytest.mark.parametrize("carrier", HOLDING, ids=lambda one: one.value)
 def test_a_carrier_whose_liquid_nobody_named_is_taken_for_water_on_every_route(
     bench: Bench, author: Author, ready: str, carrier: Carrier

@@ -200,16 +200,30 @@ def refuse_locked_words(
         for begin in range(0, max(1, len(text) - OVERLAP), PIECE - OVERLAP):
             piece = text[begin : begin + PIECE]
             agent = agent_payload([Share(piece)], carrier, named[:PIECE], holds)
-            found += gate_of(facts, agent).forbidden
+            found += gate_of(facts, agent).locked
     if found:
         raise RuleError("; ".join(dict.fromkeys(found)), remedy=REMEDY)
 
 
+def refuse_unread_liquid(reader: Reader, dossier_id: str, name: str) -> None:
+    """Refuse a liquid by a name that tells nothing of what it holds."""
+    named = _plain(name)
+    if named in ("", NOT_KNOWN):
+        return
+    found = gate_of(object_facts(reader, dossier_id), agent_payload([Share(named[:PIECE])])).unread
+    if found:
+        raise RuleError("; ".join(found), remedy=REMEDY)
+
+
 def refuse_locked_tool(reader: Reader, dossier_id: str, *texts: str) -> None:
     """Refuse a tool whose words bring what is locked here: steam, a damp sponge, a wet stone."""
+    facts = object_facts(reader, dossier_id)
+    found: list[str] = []
     for text in map(_plain, texts):
         if text not in ("", NOT_KNOWN):
-            refuse_locked_agent(reader, dossier_id, agent_payload([Share(text[:PIECE])]))
+            found += gate_of(facts, agent_payload([Share(text[:PIECE])])).locked
+    if found:
+        raise RuleError("; ".join(dict.fromkeys(found)), remedy=REMEDY)
 
 
 def _plain(text: str) -> str:

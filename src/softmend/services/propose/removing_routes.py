@@ -7,7 +7,7 @@ from softmend.records.action import Action
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.material import Direction
 from softmend.records.proposal import PlanMaterial, PlanStep
-from softmend.services.propose.removing_gate import refuse_locked_words
+from softmend.services.propose.removing_gate import refuse_locked_words, refuse_unread_liquid
 from softmend.services.recording import current_record
 from softmend.services.store import Reader
 from softmend.services.treat.treatment_words import actions
@@ -28,6 +28,8 @@ def refuse_locked_material(reader: Reader, dossier_id: str, material: PlanMateri
     if material.comes_off_how != NOT_KNOWN:
         texts.append(material.comes_off_how)
     refuse_locked_words(reader, dossier_id, texts, liquids)
+    for liquid in liquids:
+        refuse_unread_liquid(reader, dossier_id, liquid)
 
 
 def refuse_locked_step(reader: Reader, dossier_id: str, step: PlanStep) -> None:
