@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from tests.browser.conftest import Served, Watched
 
+TEMPLATES = Path(__file__).parents[2] / "src" / "softmend" / "web" / "templates"
 PHOTOGRAPH = Path(__file__).parents[1] / "data" / "photographs" / "10.jpg"
 
 
@@ -95,3 +97,12 @@ def test_no_page_has_a_barrier_a_broken_policy_or_an_error(
         if name == "no such page":
             # The browser itself writes every 404 of a page on its console.
             watched.wrong.clear()
+
+
+def test_what_is_asked_again_and_again_never_takes_a_button_from_under_a_hand() -> None:
+    # A part that is put in place of the old one takes the keyboard, and a press half done, with it.
+    texts = [path.read_text("utf-8") for path in TEMPLATES.rglob("*.html")]
+    asking = [tag for text in texts for tag in re.findall(r"<[^<>]*hx-trigger=[^<]*", text)]
+    again = [tag for tag in asking if re.search(r'hx-trigger="[^"]*every ', tag)]
+    assert len(again) > 4
+    assert [tag for tag in again if not re.search(r'hx-swap="(inner|outer)Morph"', tag)] == []
