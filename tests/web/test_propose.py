@@ -274,6 +274,9 @@ def test_wet_work_is_locked_until_a_person_opens_it_and_open_is_not_safe(
     describe_object(bench, author, dossier_id, ObjectHead("arm", materials=wood), "")
     shown = client.get(at(dossier_id, "wet")).text
     assert "Wet work is locked: limewood" in shown
+    for page in ("wet", "solvents"):
+        told = client.get(at(dossier_id, page)).text
+        assert "gouache and watercolour are laid with water" in told, page
     answers = {
         "sampling_first": "no",
         "sampling_asked_of": "C. Curator",

@@ -70,6 +70,12 @@ class WetFinding:
 
 
 NOT_SAFE = "Open is not safe: no solvent here is proven harmless."
+LAID_WITH_WATER = (
+    "Glue, gelatin, isinglass, starch paste, casein, gouache and watercolour are laid with water, "
+    "though their names do not say so. No rule knows them by name: this lock before wet work holds "
+    "them, and a wet step that is logged before it was opened asks for a person's reason."
+)
+"""What rests on this lock alone: a rule by name would also stop taking old glue off dry."""
 
 
 def checked_before_wet(answers: BeforeWet) -> BeforeWet:

@@ -13,6 +13,7 @@ from softmend.catalogue.solvency_agent import FOOTER, NOT_PROVEN
 from softmend.catalogue.solvency_gate import harm_rules
 from softmend.records.removal import CrackDistance, LockOverride, SolventItem, SolventTurnedOn
 from softmend.records.shelf import Permitted, ShelfItem, Stocked
+from softmend.records.wet_step import LAID_WITH_WATER
 from softmend.services.legal_flags import today_at
 from softmend.services.propose.crack_distance import house_distance, set_house_distance
 from softmend.services.propose.removing_gate import (
@@ -102,6 +103,7 @@ def shelf(
         stocked=list(Stocked),
         permitted=list(Permitted),
         not_proven=NOT_PROVEN,
+        laid_with_water=LAID_WITH_WATER,
         footer=FOOTER,
         **shown,
     )

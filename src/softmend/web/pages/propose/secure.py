@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.securing import Means, Securing
-from softmend.records.wet_step import NOT_SAFE, BeforeWet, Evidence, Reply, Way
+from softmend.records.wet_step import LAID_WITH_WATER, NOT_SAFE, BeforeWet, Evidence, Reply, Way
 from softmend.services.examine.views import views_in
 from softmend.services.legal_flags import remains_caution
 from softmend.services.propose.securing import record_securing, securings_in, tell_owner
@@ -190,6 +190,7 @@ def wet(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) 
         replies=list(Reply),
         ways=list(Way),
         not_safe=NOT_SAFE,
+        laid_with_water=LAID_WITH_WATER,
         **shown,
     )
 
