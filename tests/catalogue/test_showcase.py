@@ -325,3 +325,23 @@ def test_a_part_that_is_not_known_is_asked_for() -> None:
     stated = [{"part": "feathers", "sensitivity": "high", "blue_wool": 2}]
     found = catalogue.run("light.budget", {"plan": [LAMPS], "parts": stated})
     assert found["parts"][0]["fade_years_filtered"] == pytest.approx(1e6 / 120_000)
+
+
+@pytest.mark.parametrize(
+    ("wool", "sensitivity"),
+    [(1, "high"), (3, "high"), (4, "medium"), (6, "medium"), (7, "low"), (8, "low")],
+)
+def test_a_blue_wool_names_the_class_of_a_part_of_any_name(wool: int, sensitivity: str) -> None:
+    parts = [{"part": "red ink of the engraving", "blue_wool": wool}]
+    one = catalogue.run("light.budget", {"plan": [LAMPS], "parts": parts})["parts"][0]
+    assert (one["sensitivity"], one["blue_wool"]) == (sensitivity, wool)
+    assert (one["kind"], one["source"]) == ("estimated", "typed")
+    assert one["fade_years_filtered"] > one["fade_years_rich"] > 0
+
+
+def test_an_answer_from_exact_values_is_not_shown_to_twelve_figures() -> None:
+    found = catalogue.run(
+        "climate.air", {"temperature_degc": {"value": 20}, "rh_percent": {"value": 50}}
+    )
+    assert found["dew_point_degc"]["text"] == "9.272 °C"
+    assert found["vapour_pressure_pa"]["text"] == "1169 Pa"

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 LOPSIDED = 1.5
 """How much longer one half of a band must be than the other for ± to mislead."""
+MOST_FIGURES, SHOWN_FIGURES = 6, 4
+"""An answer of more figures that has no spread is shown to so many."""
 
 Words = Annotated[str, StringConstraints(max_length=500)]
 Number = Annotated[float, Field(allow_inf_nan=False, ge=-1e9, le=1e9)]
@@ -164,7 +166,12 @@ def printed(band: Band, mean: float, expanded: float, unit: str) -> str:
     above, below = band.high - band.typical, band.typical - band.low
     if max(above, below) > LOPSIDED * min(above, below):
         return band_text(band.low, band.typical, band.high, unit)
-    return rounded(mean, expanded).text(unit)
+    line = rounded(mean, expanded)
+    figures = line.value.replace(".", "").lstrip("-0")
+    if not line.uncertainty and len(figures) > MOST_FIGURES:
+        # Reckoned from values without a spread: the figures behind are the formula's, not known.
+        line = rounded(float(f"{mean:.{SHOWN_FIGURES}g}"), 0.0)
+    return line.text(unit)
 
 
 def worked(name: str, given: Sourced, unit: str) -> WorkingValue:

@@ -27,6 +27,8 @@ UV_OLD, UV_REACHABLE = 75.0, 10.0
 """The old limit, set by what tungsten gave, and what can be reached [µW/lm]; quoted."""
 ORDER = ("none", "low", "medium", "high")
 Sensitivity = Literal["none", "low", "medium", "high"]
+WOOL_CLASSES = ((3, "high"), (6, "medium"), (8, "low"))
+"""The last blue wool of each class of CIE 157; recalled."""
 METER_SHARE = 0.1
 """How far a light meter may be off; estimated."""
 
@@ -42,7 +44,10 @@ class Lit(Model):
 
 
 class Part(Model):
-    """One part of the object; its sensitivity by name from the table, or stated."""
+    """One part of the object; its sensitivity stated, or by its blue wool, or by name from a table.
+
+    A stated sensitivity goes before a blue wool, a blue wool before the table.
+    """
 
     part: Words
     sensitivity: Sensitivity | None = None
@@ -159,27 +164,40 @@ def _fallen(one: Lit) -> Fallen:
 
 def _part(one: Part, dose: float) -> PartSeen:
     rows = {str(row["part"]): row for row in table("light_sensitivities").rows}
-    row = rows.get(one.part)
-    if row is None and one.sensitivity is None:
+    stated = one.sensitivity or _class_of(one.blue_wool)
+    if stated:
+        return _seen(one, stated, one.blue_wool, dose, ("estimated", "typed"))
+    if one.part not in rows:
         raise InputError(
             "The sensitivity of a part is not known",
             value=one.part,
             allowed="; ".join(rows),
-            remedy="State its sensitivity, or call it “unknown colour” until somebody has looked",
+            remedy="State its sensitivity or its blue wool, or call it “unknown colour” until "
+            "somebody has looked",
         )
-    wool = one.blue_wool
-    if wool is None and one.sensitivity is None and row is not None:
-        found = row["blue_wool"]
-        wool = int(found) if isinstance(found, float) else None
+    row = rows[one.part]
+    found = row["blue_wool"]
+    wool = int(found) if isinstance(found, float) else None
+    from_row = (str(row["kind"]), str(row["source"]))
+    return _seen(one, str(row["sensitivity"]), wool, dose, from_row)
+
+
+def _class_of(wool: int | None) -> str | None:
+    return next((name for last, name in WOOL_CLASSES if wool is not None and wool <= last), None)
+
+
+def _seen(
+    one: Part, sensitivity: str, wool: int | None, dose: float, known: tuple[str, str]
+) -> PartSeen:
     filtered, rich = _years(wool, dose)
     return PartSeen(
         part=one.part,
-        sensitivity=one.sensitivity or (str(row["sensitivity"]) if row else "high"),
+        sensitivity=sensitivity,
         blue_wool=wool,
         fade_years_filtered=filtered,
         fade_years_rich=rich,
-        kind="measured" if row is None or one.sensitivity else str(row["kind"]),
-        source="typed" if row is None or one.sensitivity else str(row["source"]),
+        kind=known[0],
+        source=known[1],
     )
 
 
