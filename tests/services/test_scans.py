@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import io
 import time
 from collections.abc import Iterator
 from dataclasses import replace
@@ -11,6 +12,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from softmend.errors import ConflictError, InputError
 from softmend.intake.scan import read_scan
@@ -41,12 +43,13 @@ from softmend.services.jobs import Jobs
 from softmend.services.people import come_to_the_bench
 from softmend.services.solid.asking import answered, keep_answers, measure_later, open_questions
 from softmend.services.solid.attaching import AboutScan, begin_reading, take_in
+from softmend.services.solid.change_shown import change_shown
+from softmend.services.solid.change_stills import take_change_still
 from softmend.services.solid.comparing import (
     colours_path,
     compare_scans_later,
     compared,
     keep_comparison,
-    pair_of,
     record_scan_comparison,
 )
 from softmend.services.solid.inputs import LENGTH, MASS, SUPPORTS, VOID, VOLUME
@@ -57,6 +60,7 @@ from softmend.services.solid.measuring_mesh import (
     snapped,
 )
 from softmend.services.solid.pads import axis_of, laid_of, pads_now
+from softmend.services.solid.pair import pair_of
 from softmend.services.solid.scans import (
     OnScan,
     confirm_length,
@@ -461,6 +465,73 @@ def test_what_went_between_two_scans_is_told_in_a_patch_and_in_colours(
     assert float(np.median(np.abs(mm))) < 0.05
     with pytest.raises(InputError, match="compared with itself"), bench.store.reading() as reader:
         pair_of(reader, dossier_id, earlier, earlier)
+    printed_as_found(bench, dossier_id, patch["lost_mm3"]["text"])
+    drawn_in_its_colours(bench, author, dossier_id, (earlier, later))
+    nothing_above_a_high_level_and_stale_until_compared_again(
+        bench, author, dossier_id, replace(asked, level_mm=3.0)
+    )
+
+
+def printed_as_found(bench: Bench, dossier_id: str, loss: str) -> None:
+    report = report_of(bench, dossier_id)
+    told = as_text(report)["scan_changes"]
+    for words in (
+        "but the patch below, left out of the fit",
+        "Fit residual, half of it within: ",
+        "Detection level: 0.3 mm, from two scans of one state",
+        "Fitted scale, shown apart: ",
+        f"Gone, less come: {loss}",
+        "above: it changed",
+        "The patch changed: it lies beyond the level of 0.3 mm.",
+        "coloured by what changed up to scan 2: gone up to −",
+        "drawn on it: patch 1",
+    ):
+        assert words in told
+    assert "solid.compare" in [one.computation for one in report.workings]
+    assert print_report(bench, dossier_id).startswith(b"%PDF")
+
+
+def drawn_in_its_colours(
+    bench: Bench, author: Author, dossier_id: str, ids: tuple[str, str]
+) -> None:
+    with bench.store.reading() as reader:
+        pair = pair_of(reader, dossier_id, *ids)
+        shown = change_shown(reader, dossier_id, pair, bench.store.files)
+    (still,) = shown.stills
+    assert "gone, up to" in still.svg
+    assert "come, up to" in still.svg
+    assert "nothing is claimed" in still.svg
+    with Image.open(io.BytesIO(bench.store.files.path(still.sha256).read_bytes())) as picture:
+        red, _green, blue = np.moveaxis(np.asarray(picture.convert("RGB"), dtype=int), 2, 0)
+    # The dent alone is orange-brown; nothing came.
+    assert 200 < (red - blue > 60).sum() < 0.05 * red.size
+    assert (blue - red > 20).sum() == 0
+    take_change_still(bench, author, dossier_id, pair, "along it", Look(*LOOKS["along +x"]))
+    with bench.store.reading() as reader:
+        again = pair_of(reader, dossier_id, *ids)
+        captions = [one.caption for one in change_shown(reader, dossier_id, again).stills]
+        on = on_scan(reader, dossier_id, ids[0])
+        assert stills_shown(reader, dossier_id, on) == ()
+    assert captions == ["Still 1 · what changed, seen from where most went", "Still 2 · along it"]
+
+
+def nothing_above_a_high_level_and_stale_until_compared_again(
+    bench: Bench, author: Author, dossier_id: str, asked: ScanComparison
+) -> None:
+    record_scan_comparison(bench, author, dossier_id, asked)
+    told = as_text(report_of(bench, dossier_id))["scan_changes"]
+    assert "stale, because the scan comparison changed on" in told
+    assert told.count("the picture was drawn from an answer that no longer holds") == 2
+    with bench.store.reading() as reader:
+        pair = pair_of(reader, dossier_id, asked.earlier_scan_id, asked.later_scan_id)
+    compare_scans_later(bench, None, dossier_id, pair)
+    assert keep_comparison(bench, author, dossier_id, pair)
+    told = as_text(report_of(bench, dossier_id))["scan_changes"]
+    assert "Nothing is above the level of 3 mm in what was asked about." in told
+    assert "below: nothing is claimed" in told
+    assert "no longer holds" not in told
+    assert "within ± 3 mm; drawn on it: patch 1" in told
+    assert told.count("coloured by what changed") == 2
 
 
 def _mm3(path: Path) -> float:

@@ -133,12 +133,18 @@ class CompareInput(Model):
 
 
 class PatchFound(Model):
-    """What is gone from a patch, what has come, and how deep; None below the level."""
+    """What is gone from a patch, what has come, and how deep.
+
+    `deepest_mm` is the deepest single face; `steady_depth_mm` and `steady_rise_mm` are means over
+    neighbouring faces, on which `is_above_level` is judged; it is None where no level was given.
+    """
 
     middle: At
     lost_mm3: Estimate
     patch_mm2: float
     deepest_mm: float
+    steady_depth_mm: float | None = None
+    steady_rise_mm: float | None = None
     is_above_level: bool | None = None
 
 
@@ -277,10 +283,13 @@ def _differences(
 def _patch(
     found: Difference, one: PatchGiven, compared: Compared, *, is_level_known: bool
 ) -> PatchFound:
+    from softmend.science.solid.compare import steady_extremes
     from softmend.science.solid.holding import vectors
     from softmend.science.solid.patch import counted_loss, patch_loss
 
-    told = patch_loss(found, _within(found.places, one, compared.factor), compared.level)
+    chosen = _within(found.places, one, compared.factor)
+    told = patch_loss(found, chosen, compared.level)
+    low, high = steady_extremes(found, chosen)
     middle = vectors(one.middle, compared.factor)
     told = counted_loss(told, compared.earlier, compared.later, middle, one.radius_mm / MM_PER_M)
     net = told.lost - told.gained
@@ -290,7 +299,9 @@ def _patch(
         lost_mm3=ranged(net - told.error, net, net + told.error, MM3_PER_M3, "mm³"),
         patch_mm2=float(f"{MM2_PER_M2 * told.area:.3g}"),
         deepest_mm=float(f"{MM_PER_M * told.deepest:.2g}"),
-        is_above_level=told.deepest > compared.level if is_level_known else None,
+        steady_depth_mm=float(f"{MM_PER_M * max(-low, 0.0):.2g}"),
+        steady_rise_mm=float(f"{MM_PER_M * max(high, 0.0):.2g}"),
+        is_above_level=max(-low, high) > compared.level if is_level_known else None,
     )
 
 

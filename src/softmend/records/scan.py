@@ -193,7 +193,9 @@ class ScanComparison:
 class ScanStill:
     """A still picture of a scan: kept as a file, looked at along `toward`, `up` upward on paper.
 
-    `span` is the width of the picture in the file's unit, `middle` what lies at its centre.
+    `span` is the width of the picture in the file's unit, `middle` what lies at its centre. One
+    that shows what changed names the later scan and the kept run whose distances colour it: none
+    within `level_mm`, in full from `full_mm` on.
     """
 
     number: int
@@ -207,6 +209,10 @@ class ScanStill:
     middle: Place3
     span: float
     for_mount_maker: bool = True
+    later_scan_id: str = ""
+    change_run_id: str = ""
+    level_mm: float | None = None
+    full_mm: float | None = None
 
 
 LIMITS: dict[str, tuple[str, str, float, float]] = {

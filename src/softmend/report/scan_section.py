@@ -18,9 +18,10 @@ from softmend.report.blocks import (
     Words,
 )
 from softmend.report.content import Audience
-from softmend.report.scan_shown import ScanPart, ScanShown, StillShown
+from softmend.report.scan_shown import ChangeShown, ScanPart, ScanShown, StillShown
 
 KEY, TITLE = "scans", "Scans"
+CHANGES_KEY, CHANGES_TITLE = "scan_changes", "What changed between two scans"
 _WIDE_MM, _PAGE_MM = 120.0, 110.0
 _FOR_MOUNTS = ("supports", "bending")
 MISSING = "The still is no longer kept."
@@ -30,6 +31,23 @@ def scans_section(scans: tuple[ScanShown, ...], audience: Audience) -> Section:
     """Return what was computed of each scan; the mass is on the registrar's copy alone."""
     blocks = [block for scan in scans for block in _of_scan(scan, audience)]
     return Section(KEY, TITLE, tuple(blocks))
+
+
+def changes_section(changes: tuple[ChangeShown, ...]) -> Section:
+    """Return what changed between each pair of scans that somebody asked to compare."""
+    return Section(
+        CHANGES_KEY, CHANGES_TITLE, tuple(block for one in changes for block in _of_change(one))
+    )
+
+
+def _of_change(change: ChangeShown) -> Iterator[Block]:
+    yield Heading(change.title)
+    yield Facts(tuple(Fact(name, text) for name, text in change.about))
+    yield from part_blocks(change.part)
+    for still in change.stills:
+        if still.stale_because:
+            yield Alert(f"{still.caption}: {still.stale_because}")
+        yield still_figure(still, _WIDE_MM, still.sha256)
 
 
 def mount_blocks(scans: tuple[ScanShown, ...]) -> tuple[Block, ...]:
@@ -54,7 +72,7 @@ def _for_mounts(scan: ScanShown) -> Iterator[Block]:
         facts = [Fact(name, text) for name, text in mass.facts]
         yield Facts(tuple(facts))
     for part in scan.told(with_mass=scan.mass_for_mount_maker):
-        if part.key in _FOR_MOUNTS:
+        if part.key in _FOR_MOUNTS or part.key.startswith("seen-"):
             yield from part_blocks(part, with_warnings=False)
     lines = [one for one in scan.parts if one.key.startswith("line-")]
     if lines:

@@ -59,6 +59,17 @@ class StillShown:
     alternative: str
     sha256: str
     for_mount_maker: bool
+    stale_because: str = ""
+
+
+@dataclass(frozen=True)
+class ChangeShown:
+    """What changed between two scans: which they are, what is told of it, its coloured stills."""
+
+    title: str
+    about: tuple[tuple[str, str], ...]
+    part: ScanPart
+    stills: tuple[StillShown, ...] = ()
 
 
 @dataclass(frozen=True)

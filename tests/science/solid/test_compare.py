@@ -8,7 +8,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from softmend.errors import InputError
-from softmend.science.solid.compare import Pose, difference, registration
+from softmend.science.solid.compare import Pose, difference, registration, steady_extremes
 from softmend.science.solid.mesh import Mesh, tidied
 from softmend.science.solid.patch import Patch, counted_loss, patch_loss
 from softmend.science.solid.volume import capped_volume
@@ -54,6 +54,26 @@ def test_the_loss_of_a_patch_is_found(fitted: Pose) -> None:
     assert patch.deepest == pytest.approx(5e-4, abs=2e-4)
     counted = counted_loss(patch, noisy(BONE, NOISE, 6), later, SPOT, 0.011)
     assert counted.lost - counted.gained == pytest.approx(true, rel=0.06)
+
+
+def test_noise_alone_is_below_the_level_of_two_scans_of_one_state_and_a_loss_and_a_gain_above(
+    fitted: Pose,
+) -> None:
+    same = difference(noisy(BONE, NOISE, 6), noisy(BONE, NOISE, 7))
+    level = same.percentile(0.95)
+    spot = np.linalg.norm(same.places - SPOT, axis=1) < 0.011
+    # The worst single face of the patch would call a change where nothing changed.
+    assert np.abs(same.distances[spot]).max() > level
+    assert max(-steady_extremes(same, spot)[0], steady_extremes(same, spot)[1]) < level
+    later = fitted.moved(noisy(worn(), NOISE, 5).moved(TURN, SHIFT))
+    gone = steady_extremes(difference(noisy(BONE, NOISE, 6), later), spot)
+    assert -gone[0] == pytest.approx(5e-4, abs=7e-5)
+    come = difference(noisy(worn(), NOISE, 5), noisy(BONE, NOISE, 6))
+    assert steady_extremes(come, spot)[1] > level
+    with pytest.raises(InputError, match="holds nothing"):
+        steady_extremes(same, np.zeros(len(same.places), dtype=bool))
+    with pytest.raises(InputError, match="number of faces of a mean"):
+        steady_extremes(same, spot, 0)
 
 
 def test_a_deep_bite_is_counted_whole_where_distances_read_it_small() -> None:

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from softmend.errors import InputError
-from softmend.science.solid.display import display_copy, frame_of_look, look_at
+from softmend.science.solid.display import display_copy, frame_of_look, look_at, look_facing
 from softmend.science.solid.mesh import Mesh
+from softmend.science.solid.painted import painted_look
 from softmend.science.solid.snap import Snapping
 from tests.science.solid.bodies import bone, turned
 
@@ -37,6 +38,30 @@ def test_a_still_of_a_ball_covers_the_area_of_its_circle() -> None:
     # pi r^2 over the area of the picture, 4 by 3; the ball has 96 sides.
     assert (seen > 0).mean() == pytest.approx(np.pi / 12, rel=0.01)
     assert seen.max() <= 1.0
+
+
+def test_a_painted_look_shows_the_distance_of_the_face_that_is_seen() -> None:
+    body = ball(1.0)
+    frame = frame_of_look([0, 0, -1], [0, 1, 0])
+    bright, told = painted_look(body, body.points[:, 0], frame, [0, 0, 0], 4.0, (400, 300))
+    assert (bright > 0).tolist() == (look_at(body, frame, [0, 0, 0], 4.0, (400, 300)) > 0).tolist()
+    # Seen from above, the distance painted on was the place across the picture.
+    across = (np.arange(400) + 0.5 - 200) / 100
+    on_it = bright > 0
+    assert np.abs(told - across)[on_it].max() < 0.1
+    assert not told[~on_it].any()
+    with pytest.raises(InputError, match="not of this copy"):
+        painted_look(body, [0.0], frame, [0, 0, 0], 4.0, (400, 300))
+
+
+def test_a_look_faces_the_surface_at_a_place_upright_or_with_the_longest_side_across() -> None:
+    toward, up = look_facing(ball(1.0), [0.0, -1.0, 0.0], [-1, 0, 0])
+    assert toward == pytest.approx([0, 1, 0], abs=0.05)
+    assert up.tolist() == [1, 0, 0]
+    _toward, across = look_facing(BONE, [0.0, -0.015, 0.17], [0, 1, 0])
+    assert abs(across[2]) < 0.5
+    with pytest.raises(InputError, match="no direction"):
+        look_facing(BONE, [0.0, 0.0, 0.0], [0, 0, 0])
 
 
 def test_a_frame_is_a_rotation_and_needs_two_directions() -> None:

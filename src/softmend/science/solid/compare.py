@@ -18,6 +18,8 @@ FAILED_NOISES = 6.0
 """A fit whose median distance is more than this many times the expected noise has failed."""
 HOPELESS_NOISES = 60.0
 """A rough fit that is this far off is not refined: it has failed."""
+STEADY = 12
+"""Nearest faces over which a distance is averaged before it is held against a level."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -324,3 +326,54 @@ def difference(earlier: Mesh, later: Mesh, most: int = 200_000) -> Difference:
     side = ((on - places) * earlier.normals[::step]).sum(axis=1)
     # Where the nearest point lies sideways the sign is that of the side all the same.
     return Difference(places, distance * np.sign(side), earlier.areas[::step] * step)
+
+
+def steady_extremes(
+    found: Difference, chosen: Flags, neighbours: int = STEADY
+) -> tuple[float, float]:
+    """Return how deep and how high a patch reads where it is deepest and highest, steadied.
+
+    One face alone is as noisy as the scan, and the worst of a thousand lies beyond any level:
+    whether a patch changed is judged on means over neighbouring faces.
+
+    Parameters
+    ----------
+    found : Difference, of two scans
+    chosen : flags (n,), the places of the patch
+    neighbours : int, how many nearest faces make one mean [1], 1 to 1000
+
+    Returns
+    -------
+    (float, float), the lowest and the highest mean distance, below 0 where material went [m]
+
+    Raises
+    ------
+    InputError
+        When the patch holds nothing or the number of faces is out of range.
+
+    Source: lague2013 (distances averaged at a chosen scale); softmend-solids, section 5d.
+    Checked against: tests/science/solid/test_compare.py.
+
+    Example
+    -------
+    >>> row = np.stack([np.arange(4.0), np.zeros(4), np.zeros(4)], axis=1)
+    >>> spike = Difference(row, np.array([0.0, -1e-3, 0.0, 0.0]), np.ones(4))
+    >>> [round(1e3 * x, 3) for x in steady_extremes(spike, np.ones(4, dtype=bool), 4)]
+    [-0.25, -0.25]
+    """
+    from scipy.spatial import cKDTree
+
+    if not 1 <= neighbours <= 1000:
+        raise InputError(
+            "The number of faces of a mean is out of range", value=neighbours, allowed="1 to 1000"
+        )
+    if not np.any(chosen):
+        raise InputError(
+            "The patch holds nothing of the scan", value="0 places", allowed="a patch on the scan",
+            remedy="pick its middle on the scan, and a larger radius",
+        )  # fmt: skip
+    places, distances = found.places[chosen], found.distances[chosen]
+    count = min(neighbours, len(places))
+    _, near = cKDTree(places).query(places, k=np.arange(1, count + 1))
+    means = distances[near].mean(axis=1)
+    return float(means.min()), float(means.max())

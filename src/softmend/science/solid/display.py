@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
-from softmend.science.solid.mesh import Mesh
+from softmend.science.solid.mesh import Faces, Mesh
 from softmend.science.uncertain import Array
 
 LEAST_FACES, MOST_FACES = 100, 1_000_000
+_ABOUT_A_PLACE, _SQUARE_ENOUGH = 50, 0.9
 LIGHT = (-0.45, 0.6, 0.66)
 """Where the light of a still comes from, seen from the eye: left, above, in front."""
 
@@ -142,6 +143,74 @@ def look_at(
     >>> float((seen > 0).mean())
     0.25
     """
+    return lit_faces(mesh, faces_seen(mesh, frame, middle, span, size), frame)
+
+
+def lit_faces(mesh: Mesh, seen: Faces, frame: ArrayLike) -> Array:
+    """Return how bright the faces of a look are, by one lamp; 0 where there is none.
+
+    Parameters
+    ----------
+    mesh : Mesh, faces running outward [any length]
+    seen : array (height, width), the face that each pixel shows, or -1 [1]
+    frame : array-like (3, 3), right, up and toward the eye as rows [1]
+
+    Returns
+    -------
+    array (height, width), brightness of the surface, 0.15 to 1, or 0 where there is none [1]
+
+    Raises
+    ------
+    Nothing.
+
+    Source: own; Lambert's cosine law, one lamp and a little light from everywhere.
+    Checked against: tests/science/solid/test_display.py.
+
+    Example
+    -------
+    >>> square = Mesh(np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0.0]]),
+    ...               np.array([[0, 1, 2], [0, 2, 3]]))
+    >>> lit_faces(square, np.array([[-1, 1]]), np.eye(3)).round(2).tolist()
+    [[0.0, 0.71]]
+    """
+    lamp = np.asarray(LIGHT) @ np.asarray(frame, dtype=np.float64)
+    facing = np.abs(mesh.normals @ (lamp / np.linalg.norm(lamp)))
+    return np.asarray(np.where(seen >= 0, 0.15 + 0.85 * facing[np.maximum(seen, 0)], 0.0))
+
+
+def faces_seen(
+    mesh: Mesh, frame: ArrayLike, middle: ArrayLike, span: float, size: tuple[int, int]
+) -> Faces:
+    """Return which face each pixel of a look without perspective shows, or -1 past the surface.
+
+    Parameters
+    ----------
+    mesh : Mesh [any length]
+    frame : array-like (3, 3), right, up and toward the eye as rows [1]
+    middle : array-like (3,), what lies at the centre of the picture [same length]
+    span : float, the width of the picture [same length], above 0
+    size : (int, int), width and height of the picture [px], 16 to 4000 each
+
+    Returns
+    -------
+    array (height, width), numbers of faces [1]
+
+    Raises
+    ------
+    InputError
+        When span or size are out of range.
+
+    Source: own; an orthographic look, one ray a pixel.
+    Checked against: tests/science/solid/test_display.py.
+
+    Example
+    -------
+    >>> square = Mesh(np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0.0]]),
+    ...               np.array([[0, 1, 2], [0, 2, 3]]))
+    >>> seen = faces_seen(square, np.eye(3), [0.5, 0.5, 0.0], 2.0, (16, 16))
+    >>> sorted(set(seen.ravel().tolist()))
+    [-1, 0, 1]
+    """
     width, height = size
     if not span > 0 or not (16 <= width <= 4000 and 16 <= height <= 4000):
         raise InputError(
@@ -149,18 +218,66 @@ def look_at(
             value=f"{width} x {height} px over {span:g}",
             allowed="16 to 4000 px, a width above 0",
         )
-    rows = np.asarray(frame, dtype=np.float64)
-    x = (np.arange(width) + 0.5 - width / 2) * span / width
-    y = (height / 2 - np.arange(height) - 0.5) * span / width
+    rows, at = np.asarray(frame, dtype=np.float64), np.asarray(middle, dtype=np.float64)
+    seen = np.full((height, width), -1)
+    # Rays go only where the surface can be: a long object fills little of its picture.
+    flat = ((mesh.points - at) @ rows.T)[:, :2] * (width / span) + np.array([width, height]) / 2
+    low = np.maximum(np.floor(flat.min(axis=0)), 0)
+    high = np.ceil(flat.max(axis=0))
+    left, right = int(low[0]), min(int(high[0]) + 1, width)
+    top, bottom = max(height - int(high[1]) - 1, 0), min(height - int(low[1]), height)
+    if left >= right or top >= bottom:
+        return seen
+    x = (np.arange(left, right) + 0.5 - width / 2) * span / width
+    y = (height / 2 - np.arange(top, bottom) - 0.5) * span / width
     across, up = np.meshgrid(x, y)
-    far = 4 * mesh.size
-    flat = np.stack([across.ravel(), up.ravel(), np.full(across.size, far)], axis=1)
-    starts = flat @ rows + np.asarray(middle, dtype=np.float64)
-    hit = _first_faces(mesh, starts, -rows[2])
-    lamp = np.asarray(LIGHT) @ rows
-    facing = np.abs(mesh.normals @ (lamp / np.linalg.norm(lamp)))
-    seen = np.where(hit >= 0, 0.15 + 0.85 * facing[np.maximum(hit, 0)], 0.0)
-    return np.asarray(seen.reshape(height, width))
+    starts = np.stack([across.ravel(), up.ravel(), np.full(across.size, 4 * mesh.size)], axis=1)
+    hit = _first_faces(mesh, starts @ rows + at, -rows[2])
+    seen[top:bottom, left:right] = hit.reshape(bottom - top, right - left)
+    return seen
+
+
+def look_facing(mesh: Mesh, place: ArrayLike, down: ArrayLike) -> tuple[Array, Array]:
+    """Return the look that faces the surface at a place, the object as upright as can be.
+
+    Parameters
+    ----------
+    mesh : Mesh, faces running outward [any length]
+    place : array-like (3,), on the surface [same length]
+    down : array-like (3,), what points down as the object lies [1], not zero
+
+    Returns
+    -------
+    (array (3,), array (3,)), the direction of the look, and what is upward on paper [1]
+
+    Raises
+    ------
+    InputError
+        When which way is down has no direction.
+
+    Source: own; the mean normal about the place, a longest side across where seen from above.
+    Checked against: tests/science/solid/test_display.py.
+
+    Example
+    -------
+    >>> square = Mesh(np.array([[0, 0, 0], [0, 1, 0], [0, 1, 1], [0, 0, 1.0]]),
+    ...               np.array([[0, 1, 2], [0, 2, 3]]))
+    >>> toward, up = look_facing(square, [0, 0.5, 0.5], [0, 0, -1])
+    >>> toward.tolist(), up.tolist()
+    ([-1.0, 0.0, 0.0], [0.0, 0.0, 1.0])
+    """
+    way = np.asarray(down, dtype=np.float64)
+    if not float(np.linalg.norm(way)) > 0:
+        raise InputError("Which way is down has no direction", value="0, 0, 0")
+    away = np.linalg.norm(mesh.centres - np.asarray(place, dtype=np.float64), axis=1)
+    few = min(_ABOUT_A_PLACE, len(away) - 1)
+    near = away <= max(float(np.partition(away, few)[few]), 0.01 * mesh.size)
+    outward = mesh.area_vectors[near].sum(axis=0)
+    toward = np.asarray(-outward / max(float(np.linalg.norm(outward)), 1e-300)) + 0.0
+    ups = [-way / float(np.linalg.norm(way)) + 0.0]
+    # Seen from straight above or below, what is longest lies across.
+    ups += [np.eye(3)[k] for k in np.argsort(np.ptp(mesh.points, axis=0))[[1, 0, 2]]]
+    return toward, next(one for one in ups if abs(float(one @ toward)) < _SQUARE_ENOUGH)
 
 
 def _first_faces(mesh: Mesh, starts: Array, way: Array) -> Any:

@@ -67,7 +67,8 @@ def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
 def pictures_of(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
     """Return the pictures that a report shows, as smaller copies, by their names."""
     longest_px = report_picture_px(len(report.views))
-    stills = {still.sha256 for scan in report.scans for still in scan.stills}
+    shown_stills = (*report.scans, *report.changes)
+    stills = {still.sha256 for told in shown_stills for still in told.stills}
     return {
         shown.picture: print_copy_path(bench, shown.picture, longest_px).read_bytes()
         for shown in report.views

@@ -63,7 +63,7 @@ from softmend.services.propose.fills import Fills, fills_in
 from softmend.services.recording import current_records
 from softmend.services.revisit.front import moved_rows, pairs_in
 from softmend.services.runs import run_about, runs_in
-from softmend.services.solid.printed import scan_workings, scans_printed
+from softmend.services.solid.printed import changes_printed, scan_workings, scans_printed
 from softmend.services.store import Reader
 from softmend.services.workings import printed, working, workings_of
 
@@ -139,7 +139,7 @@ def condition_report(
 ) -> ConditionReport:
     """Return everything that a dossier's condition report says."""
     seen = _standing(reader, dossier_id)
-    scans = scans_printed(reader, dossier_id)
+    scans, changes = scans_printed(reader, dossier_id), changes_printed(reader, dossier_id)
     examinations = _records(reader, dossier_id, "examination")
     recipes = recipes_of_tones(reader, dossier_id)
     return ConditionReport(
@@ -189,9 +189,10 @@ def condition_report(
         explained=explained_rows(reader, dossier_id),
         moved=moved_rows(pairs_in(reader, dossier_id)),
         scans=scans,
+        changes=changes,
         workings=(
             *_workings(reader, dossier_id, seen),
-            *scan_workings(scans, with_mass=audience is Audience.REGISTRAR),
+            *scan_workings(scans, changes, with_mass=audience is Audience.REGISTRAR),
         ),
     )
 

@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from softmend.report.content import Working
-from softmend.report.scan_shown import ScanPart, ScanShown
+from softmend.report.scan_shown import ChangeShown, ScanPart, ScanShown
+from softmend.services.solid.change_shown import change_shown
+from softmend.services.solid.pair import pairs_asked
 from softmend.services.solid.scans import on_scan, scans_in
 from softmend.services.solid.shown import scan_shown
 from softmend.services.solid.stills import stills_shown
@@ -25,6 +27,11 @@ def scans_printed(
     return tuple(found)
 
 
+def changes_printed(reader: Reader, dossier_id: str) -> tuple[ChangeShown, ...]:
+    """Return what is told of each pair of scans that somebody asked to compare."""
+    return tuple(change_shown(reader, dossier_id, pair) for pair in pairs_asked(reader, dossier_id))
+
+
 def voids_on_scans(reader: Reader, dossier_id: str) -> list[tuple[str, int, ScanPart]]:
     """Return the fill of each void picked on a scan, with the scan's id and number."""
     return [
@@ -37,9 +44,14 @@ def voids_on_scans(reader: Reader, dossier_id: str) -> list[tuple[str, int, Scan
     ]
 
 
-def scan_workings(scans: tuple[ScanShown, ...], *, with_mass: bool) -> Iterator[Working]:
-    """Return the workings behind what is told of the scans; those of the mass only where asked."""
+def scan_workings(
+    scans: tuple[ScanShown, ...], changes: tuple[ChangeShown, ...], *, with_mass: bool
+) -> Iterator[Working]:
+    """Return the workings behind what is told of scans and pairs; of the mass only where asked."""
     for scan in scans:
         for part in scan.parts:
             if part.work is not None and (with_mass or not part.tells_mass):
                 yield part.work
+    for change in changes:
+        if change.part.work is not None:
+            yield change.part.work

@@ -4,14 +4,15 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from softmend.errors import InputError
 from softmend.pictures.scan_still import DrawnLine, DrawnPoint, grey_png, still_svg
 from softmend.records.entry import Entry
-from softmend.records.scan import Place3, ScanStill
+from softmend.records.scan import Place3, ScanStill, ScanUnitName
 from softmend.report.scan_shown import StillShown
 from softmend.services.bench import Author, Bench
 from softmend.services.numbered import record_numbered
@@ -20,6 +21,10 @@ from softmend.services.solid.inputs import LENGTH, MASS, SUPPORTS, VOID
 from softmend.services.solid.measuring_mesh import scan_folder, still_mesh
 from softmend.services.solid.scans import OnScan, on_scan
 from softmend.services.store import Files, Reader
+
+if TYPE_CHECKING:
+    from softmend.science.solid.mesh import Mesh
+    from softmend.science.uncertain import Array
 
 SIZE_PX = (1200, 800)
 ROOM = 1.12
@@ -32,6 +37,14 @@ LOOKS: dict[str, tuple[Place3, Place3]] = {
     "along −z": ((0.0, 0.0, -1.0), (0.0, 1.0, 0.0)),
 }
 """Looks that need no picture on the screen, in the file's own axes."""
+
+
+_MM_OF_A = {
+    ScanUnitName.MM: 1.0,
+    ScanUnitName.CM: 10.0,
+    ScanUnitName.M: 1000.0,
+    ScanUnitName.INCH: 25.4,
+}
 
 
 @dataclass(frozen=True)
@@ -63,13 +76,9 @@ def take_still(
         on = on_scan(reader, dossier_id, scan_id)
     mesh = still_mesh(scan_folder(bench, on.scan.original_sha256))
     frame = frame_of_look(look.toward, look.up)
+    look = framed(mesh, frame, look)
+    middle, span = look.middle or (0.0, 0.0, 0.0), look.span or 1.0
     width, height = SIZE_PX
-    seen = mesh.points @ frame.T
-    low, high = seen.min(axis=0), seen.max(axis=0)
-    middle = look.middle or tuple(float(x) for x in ((low + high) / 2) @ frame)
-    span = look.span or ROOM * max(
-        float(high[0] - low[0]), float(high[1] - low[1]) * width / height
-    )
     png = grey_png(look_at(mesh, frame, middle, span, SIZE_PX))
     still = ScanStill(
         number=0,
@@ -80,20 +89,43 @@ def take_still(
         height_px=height,
         toward=look.toward,
         up=look.up,
-        middle=(float(middle[0]), float(middle[1]), float(middle[2])),
+        middle=middle,
         span=span,
         for_mount_maker=for_mount_maker,
     )
     return record_numbered(bench, author, dossier_id, still)
 
 
+def framed(mesh: Mesh, frame: Array, look: Look, foot_px: int = 0) -> Look:
+    """Return a look with its middle and width: as given, or so that all of a scan is seen.
+
+    The lowest `foot_px` pixels of the picture stay clear.
+    """
+    if look.middle is not None and look.span is not None:
+        return look
+    width, height = SIZE_PX
+    seen = mesh.points @ frame.T
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    room = width / (height - foot_px)
+    span = ROOM * max(float(high[0] - low[0]), float(high[1] - low[1]) * room)
+    centre = (low + high) / 2
+    centre[1] -= foot_px / 2 * span / width
+    x, y, z = (float(one) for one in centre @ frame)
+    return Look(look.toward, look.up, (x, y, z), span)
+
+
 def stills_shown(
     reader: Reader, dossier_id: str, on: OnScan, files: Files | None = None
 ) -> tuple[StillShown, ...]:
-    """Return what stands on the stills of a scan; with files, the pictures lie under it."""
+    """Return what stands on the stills of a scan; with files, the pictures lie under it.
+
+    Those that show what changed stand with the pair that they compare.
+    """
     drawn = _Drawn.of(reader, dossier_id, on)
     return tuple(
-        _shown(on, still, drawn, _png(files, still.picture_sha256)) for _entry, still in on.stills
+        _shown(on, still, drawn, _png(files, still.picture_sha256))
+        for _entry, still in on.stills
+        if not still.later_scan_id
     )
 
 
@@ -129,7 +161,7 @@ class _Drawn:
         return cls(
             tuple(lines),
             tuple(_points(reader, dossier_id, on)),
-            _mm_per_unit(reader, dossier_id, on),
+            mm_per_unit(on),
         )
 
 
@@ -143,18 +175,19 @@ def _points(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[tuple[str, 
         yield f"P{k + 1}", pad["at"], True
 
 
-def _mm_per_unit(reader: Reader, dossier_id: str, on: OnScan) -> float | None:
-    from softmend.services.solid.inputs import CHECK
-
-    state = answered(reader, dossier_id, CHECK, on.scan_id)
-    if on.length is None or state is None or not state.outputs["greatest_length_mm"]:
+def mm_per_unit(on: OnScan) -> float | None:
+    """Return how many millimetres one unit of a scan's file is, or None before its length."""
+    if on.length is None:
         return None
-    found: float = state.outputs["greatest_length_mm"] / state.outputs["greatest_length"]
-    return found
+    said = on.length[1]
+    if said.unit in _MM_OF_A:
+        return _MM_OF_A[said.unit]
+    span = math.dist(*said.between) if said.between else on.scan.greatest_length
+    return said.length_mm / span if span > 0 else None
 
 
 def _shown(on: OnScan, still: ScanStill, drawn: _Drawn, png: bytes) -> StillShown:
-    place = _Onto(still)
+    place = Onto(still)
     lines = [
         DrawnLine(name, tuple(place(one) for one in points), is_forbidden, is_closed)
         for name, points, is_forbidden, is_closed in drawn.lines
@@ -165,7 +198,7 @@ def _shown(on: OnScan, still: ScanStill, drawn: _Drawn, png: bytes) -> StillShow
     words = f"{still.shows}: still {still.number} of scan {on.scan.number}"
     return StillShown(
         number=still.number,
-        svg=still_svg(size, lines, points, _bar(still, drawn.mm_per_unit), png),
+        svg=still_svg(size, lines, points, scale_bar(still, drawn.mm_per_unit), png),
         width_px=still.width_px,
         height_px=still.height_px,
         caption=f"Still {still.number} · {still.shows}",
@@ -175,8 +208,8 @@ def _shown(on: OnScan, still: ScanStill, drawn: _Drawn, png: bytes) -> StillShow
     )
 
 
-class _Onto:
-    """Takes a place of the file to the pixels of a still."""
+class Onto:
+    """Places of the file as pixels of a still."""
 
     def __init__(self, still: ScanStill) -> None:
         from softmend.science.solid.display import frame_of_look
@@ -185,6 +218,7 @@ class _Onto:
         self._still = still
 
     def __call__(self, place: Any) -> tuple[float, float]:
+        """Return where a place stands on the still [px]."""
         still = self._still
         off = [float(a) - b for a, b in zip(place, still.middle, strict=True)]
         x, y, _ = (float(one) for one in self._frame @ off)
@@ -192,7 +226,7 @@ class _Onto:
         return still.width_px / 2 + x * per_px, still.height_px / 2 - y * per_px
 
 
-def _bar(still: ScanStill, mm_per_unit: float | None) -> tuple[float, str] | None:
+def scale_bar(still: ScanStill, mm_per_unit: float | None) -> tuple[float, str] | None:
     """Return a scale bar of about a quarter of the picture, a round length; none without unit."""
     if mm_per_unit is None:
         return None

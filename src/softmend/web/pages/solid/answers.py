@@ -9,7 +9,9 @@ from fastapi.responses import FileResponse, Response
 from softmend.errors import NotFoundError
 from softmend.services.recording import current_record
 from softmend.services.solid.asking import keep_answers
+from softmend.services.solid.change_shown import change_shown
 from softmend.services.solid.measuring_mesh import DISPLAY, scan_folder
+from softmend.services.solid.pair import pair_of
 from softmend.services.solid.scans import on_scan
 from softmend.services.solid.stills import stills_shown
 from softmend.web.answering import go_on
@@ -42,7 +44,11 @@ def still(
     with bench.store.reading() as reader:
         on = on_scan(reader, dossier_id, scan_id)
         _entry, wanted = current_record(reader, dossier_id, "scan_still", still_id)
-        shown = stills_shown(reader, dossier_id, on, bench.store.files)
+        if wanted.later_scan_id:
+            pair = pair_of(reader, dossier_id, scan_id, wanted.later_scan_id)
+            shown = change_shown(reader, dossier_id, pair, bench.store.files).stills
+        else:
+            shown = stills_shown(reader, dossier_id, on, bench.store.files)
     for one in shown:
         if one.number == wanted.number:
             return Response(one.svg, media_type="image/svg+xml")

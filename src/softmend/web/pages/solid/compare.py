@@ -11,25 +11,29 @@ from pydantic import BaseModel, Field
 
 from softmend.errors import NotFoundError
 from softmend.records.scan import ChangedPatch, ScanComparison
+from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
+from softmend.services.solid.asking import Answered
+from softmend.services.solid.change_shown import change_shown
+from softmend.services.solid.change_stills import colour_range, take_change_still
 from softmend.services.solid.comparing import (
-    COMPARE,
     colours_path,
     compare_scans_later,
     compared,
     comparison_waits,
     keep_comparison,
-    pair_of,
     record_scan_comparison,
 )
 from softmend.services.solid.measuring_mesh import found_in, scan_folder
+from softmend.services.solid.pair import Pair, pair_of
 from softmend.services.solid.shown import scan_name
-from softmend.services.workings import working
+from softmend.services.solid.stills import LOOKS
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, BenchHere, Id, PersonHere
 from softmend.web.numbers import maybe_number, typed_number
 from softmend.web.pages.solid.forms import Line, Picks, places, typed_places
 from softmend.web.pages.solid.front import ENDED
+from softmend.web.pages.solid.said import ON_SCREEN, StillForm
 from softmend.web.rendering import render
 from softmend.web.words import said as _
 
@@ -76,6 +80,10 @@ class CompareForm(PairForm):
         )
 
 
+class ChangeStillForm(PairForm, StillForm):
+    """A still of what changed."""
+
+
 @router.get(AT)
 def compare(
     request: Request,
@@ -90,6 +98,7 @@ def compare(
     with bench.store.reading() as reader:
         pair = pair_of(reader, dossier_id, earlier, later)
         found = compared(reader, dossier_id, pair)
+        told = change_shown(reader, dossier_id, pair)
         row = reader.job(job) if job else None
         dossier = opened(reader, dossier_id)
     said = pair.asked[1] if pair.asked else ScanComparison(earlier, later)
@@ -102,7 +111,12 @@ def compare(
         pair=pair,
         names=(scan_name(pair.earlier), scan_name(pair.later)),
         answer=found,
-        work=working(COMPARE, _("both scans"), found.outputs, found.stale) if found else None,
+        told=told,
+        stills=[
+            (entry, still)
+            for entry, still in pair.earlier.stills
+            if still.later_scan_id == pair.later.scan_id
+        ],
         said=said,
         changed=typed_places([list(one.middle) for one in said.changed]),
         radius=said.changed[0].radius_mm if said.changed else 10.0,
@@ -114,6 +128,7 @@ def compare(
         row=row if row and row.state not in ENDED else None,
         failed=row.message if row and row.state in ENDED and row.state != "done" else "",
         data=_data(bench, dossier_id, pair, found),
+        looks=[ON_SCREEN, *LOOKS],
     )
 
 
@@ -150,6 +165,21 @@ def keep(
     return go_on(request, form.address(dossier_id))
 
 
+@router.post(f"{AT}/still")
+def still(
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    form: Annotated[ChangeStillForm, Form()],
+) -> Response:
+    """Take a still of what changed, as it is turned on the screen or along an axis."""
+    with bench.store.reading() as reader:
+        pair = pair_of(reader, dossier_id, form.earlier, form.later)
+    take_change_still(bench, person.author, dossier_id, pair, form.shows, form.taken())
+    return go_on(request, form.address(dossier_id) + "#stills")
+
+
 @router.get(f"{AT}/colours.f32")
 def colours(
     bench: BenchHere, person: PersonHere, dossier_id: Id, earlier: InAddress, later: InAddress
@@ -163,24 +193,20 @@ def colours(
     return FileResponse(path, media_type="application/octet-stream")
 
 
-def _data(bench: Any, dossier_id: str, pair: Any, found: Any) -> dict[str, Any]:
+def _data(bench: Bench, dossier_id: str, pair: Pair, found: Answered | None) -> dict[str, Any]:
     scans = f"/dossiers/{dossier_id}/scans"
     scan = f"{scans}/{pair.earlier.scan_id}"
-    outputs = found.outputs if found else {}
+    outputs: dict[str, Any] = found.outputs if found else {}
     is_coloured = bool(outputs.get("most_mm")) and colours_path(bench, pair) is not None
     query = f"?earlier={pair.earlier.scan_id}&later={pair.later.scan_id}"
-    level = pair.asked[1].level_mm if pair.asked else None
-    noise = pair.asked[1].noise_mm if pair.asked else 0.05
-    shown_level = level if level is not None else 3 * noise
-    deepest = [abs(one["deepest_mm"]) for one in outputs.get("patches", ())]
+    said = pair.asked[1] if pair.asked else ScanComparison("", "")
+    level, full = colour_range(said.noise_mm, said.level_mm, outputs)
     return {
         "glb": f"{scan}/display.glb",
         "snap": f"/api/v1{scan}/snap",
-        "colours": f"/dossiers/{dossier_id}/scans/compare/colours.f32{query}"
-        if is_coloured
-        else "",
-        "level_mm": round(shown_level, 4),
-        "full_mm": float(f"{max(4 * shown_level, *deepest, outputs.get('most_mm') or 0.0):.2g}"),
+        "colours": f"{scans}/compare/colours.f32{query}" if is_coloured else "",
+        "level_mm": level,
+        "full_mm": full,
         "lines": [],
         "centre": None,
         "pads": [],
