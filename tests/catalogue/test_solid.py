@@ -130,6 +130,25 @@ def test_supports_and_bending_of_a_bone() -> None:
             forbidden=[{"from_percent": 45, "to_percent": 55, "why": "crack 3"}])  # fmt: skip
 
 
+def test_pads_stand_on_the_real_underside_and_say_what_is_wrong_with_it() -> None:
+    given = {"length": LENGTH, "density_g_per_ml": DENSITY, "down": [1, 0, 0],
+             "pad_length_mm": 30, "pads": [{"at_percent": 15}, {"at_percent": 50},
+             {"at_percent": 85}]}  # fmt: skip
+    found = run("solid.supports", **given)
+    heights = [pad["height_mm"] for pad in found["pads"]]
+    # The shaft is waisted but bows downward: the middle pad is the lowest.
+    under = [pad["under"][0] for pad in found["pads"]]
+    assert min(heights) == 0
+    assert heights == pytest.approx([max(under) - x for x in under], abs=3)
+    assert all(pad["uneven_mm"] < 0.6 for pad in found["pads"])
+    flat = run("solid.supports", **given, support="flat pad")
+    assert all(a["contact_mm2"] < b["contact_mm2"]
+               for a, b in zip(flat["pads"], found["pads"], strict=True))  # fmt: skip
+    off = (np.abs(BONE.centres[:, 2] - 0.05) < 0.012) & (BONE.centres[:, 0] > 0.015)
+    holed = run("solid.supports", BONE.part(~off), **given)
+    assert any("The scan has a hole over the pad at" in one for one in holed["warnings"])
+
+
 def test_a_void_is_filled_and_never_continued() -> None:
     corners = [(0, 0), (0.045, 0), (0.045, 0.04), (0.02, 0.04), (0.02, 0.01), (0, 0.01)]
     block = turned(path(corners, 0.003), 80)

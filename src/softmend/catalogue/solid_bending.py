@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from softmend.catalogue.computation import Asked, Computation, Model, Number
-from softmend.catalogue.solid_hold import Held, HoldInput, held, pad_places
+from softmend.catalogue.solid_hold import Held, HoldInput, footing, held, pad_places
 from softmend.catalogue.solid_scan import (
     MM_PER_M,
     NOT_LIFTING,
@@ -17,7 +17,8 @@ from softmend.catalogue.solid_scan import (
     ScanAnswer,
     length_working,
 )
-from softmend.catalogue.solid_supports import CRACKS, PA_PER_MPA
+from softmend.catalogue.solid_standing import PA_PER_MPA
+from softmend.catalogue.solid_supports import CRACKS
 
 MOST_TOLD = 60
 ONE_PIECE = (
@@ -111,7 +112,8 @@ def _supports(given: BendingInput, found: Held) -> Any:
 
     if given.pads:
         at = pad_places(given, found)
-        carried = found.holding.carried(at, found.weight)
+        feet = [footing(given, found.undersides, float(one)) for one in at]
+        carried = found.holding.carried(feet, found.weight)
         if not carried.stands:
             return "It tips off these supports: no stress at rest can be told."
         forces = carried.forces

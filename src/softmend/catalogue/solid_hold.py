@@ -16,12 +16,17 @@ from softmend.errors import InputError
 
 if TYPE_CHECKING:
     from softmend.science.solid.beam import Beam
+    from softmend.science.solid.bed import Footing
     from softmend.science.solid.holding import Holding
+    from softmend.science.solid.mesh import Mesh
+    from softmend.science.solid.underside import Underside
     from softmend.science.uncertain import Array
 
 Percent = Annotated[Number, Field(ge=0, le=100)]
 PA_PER_KPA = 1e3
 PLACES = 60
+MOST_UNSEEN = 0.2
+"""Share of a pad that may meet a hole of the scan or another part, for a place to be taken."""
 TOLD_SHARE = 1e-3
 
 
@@ -50,7 +55,8 @@ class HoldInput(MassInput):
     """A scan with its mass, which way is down, and how it is held.
 
     `down` is a direction in the file's coordinates. Without `pads`, two or three are placed.
-    `foam_mpa` is the secant modulus of the pad from the maker's sheet at the load.
+    `foam_mpa` is the secant modulus of the pad from the maker's sheet at the load. A flat pad
+    reaches right across the object unless `pad_width_mm` says less.
     """
 
     down: Place = Field(default=[0, 0, -1])
@@ -58,6 +64,7 @@ class HoldInput(MassInput):
     place: Literal[2, 3] = 3
     support: Literal["saddle", "V block", "flat pad"] = "saddle"
     pad_length_mm: Annotated[Number, Field(gt=0, le=1000)] = 60
+    pad_width_mm: Annotated[Number, Field(gt=0, le=2000)] | None = None
     half_angle_degrees: Annotated[Number, Field(ge=10, le=85)] = 45
     foam_mpa: Annotated[Number, Field(gt=0, le=100)] = 0.16
     foam_thickness_mm: Annotated[Number, Field(gt=0, le=500)] = 25
@@ -68,9 +75,13 @@ class HoldInput(MassInput):
 
 @dataclass(frozen=True, eq=False)
 class OnPads:
-    """A beam to be laid on pads: down, weight, centre of gravity, metres to a unit of the file."""
+    """A beam to be laid on pads: down, weight, centre of gravity, metres to a unit of the file.
+
+    `undersides` are its real lower surface: straight from below, or at both flanks of a V.
+    """
 
     beam: Beam
+    undersides: tuple[Underside, ...]
     down: Array
     weight: float
     centre: Array
@@ -97,10 +108,11 @@ class OnPads:
 
 @dataclass(frozen=True, eq=False)
 class Held(OnPads):
-    """An object on its supports, with its scan and where it may be touched [m, N]."""
+    """An object on its supports, with its scan, where it may be touched and what stands there."""
 
     weighty: Weighty
     free: Array
+    feet: tuple[Footing, ...]
 
     @property
     def percents(self) -> Any:
@@ -124,10 +136,55 @@ def held(given: HoldInput, asked: Asked) -> Held | tuple[str, ...]:
     mass = mass if mass is not None else found.mass.mass.typical if found.mass else 0.0
     centre = found.mass.centre if found.mass else _mean_centre(found)
     spread = found.mass.spread if found.mass else 0.0
-    free = _free(given, beam)
     down = direction(given.down)
     factor = found.scan.unit.factor
-    return Held(beam, down, mass * GRAVITY, centre, spread, factor, found, free)
+    undersides = undersides_of(given, found.scan.mesh, beam, down)
+    free, feet = _standing_places(given, undersides, _free(given, beam))
+    return Held(
+        beam, undersides, down, mass * GRAVITY, centre, spread, factor, found, free, feet
+    )  # fmt: skip
+
+
+def undersides_of(given: HoldInput, mesh: Mesh, beam: Beam, down: Array) -> tuple[Underside, ...]:
+    """Return the real lower surface as the supports meet it: from below, or at both flanks."""
+    from softmend.science.solid.underside import underside_of
+
+    if given.support != "V block":
+        return (underside_of(mesh, beam, down),)
+    lean = math.pi / 2 - math.radians(given.half_angle_degrees)
+    return underside_of(mesh, beam, down, lean), underside_of(mesh, beam, down, -lean)
+
+
+def footing(given: HoldInput, undersides: tuple[Underside, ...], at: float) -> Footing:
+    """Return what one support meets at a distance along the object [m]."""
+    from softmend.science.solid.footing import flat_footing, saddle_footing, v_footing
+
+    length = given.pad_length_mm / MM_PER_M
+    bedding = given.foam_mpa * 1e6 / (given.foam_thickness_mm / MM_PER_M)
+    half = math.radians(given.half_angle_degrees)
+    if given.support == "saddle":
+        return saddle_footing(undersides[0], at, length, half, bedding)
+    if given.support == "V block":
+        return v_footing((undersides[0], undersides[1]), at, length, half, bedding)
+    width = given.pad_width_mm / MM_PER_M / 2 if given.pad_width_mm else None
+    return flat_footing(undersides[0], at, length, bedding, width)
+
+
+def _standing_places(
+    given: HoldInput, undersides: tuple[Underside, ...], free: Array
+) -> tuple[Array, tuple[Footing, ...]]:
+    """Return the free places over which the scan shows the object's own underside, and feet."""
+    from softmend.science.solid.holding import vectors
+
+    found = []
+    for at in free:
+        try:
+            foot = footing(given, undersides, float(at))
+        except InputError:
+            continue
+        if foot.other <= MOST_UNSEEN and foot.unseen <= MOST_UNSEEN:
+            found.append((float(at), foot))
+    return vectors([at for at, _foot in found]), tuple(foot for _at, foot in found)
 
 
 def _mean_centre(found: Weighty) -> Array:
@@ -178,21 +235,3 @@ def pad_places(given: HoldInput, held_: OnPads) -> Array:
                     remedy="move the pad",
                 )
     return vectors(sorted(found))
-
-
-def pressure(given: HoldInput, force: float, radius: float) -> float:
-    """Return the peak pressure under one support [Pa]."""
-    from softmend.science.solid.contact import (
-        flat_pad_pressure,
-        saddle_pressure,
-        v_block_pressure,
-    )
-
-    length = given.pad_length_mm / MM_PER_M
-    bedding = given.foam_mpa * 1e6 / (given.foam_thickness_mm / MM_PER_M)
-    half = math.radians(given.half_angle_degrees)
-    if given.support == "saddle":
-        return saddle_pressure(force, length, radius, half).peak
-    if given.support == "V block":
-        return v_block_pressure(force, length, radius, bedding, half)
-    return flat_pad_pressure(force, length, radius, bedding)

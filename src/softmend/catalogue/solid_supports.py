@@ -4,20 +4,10 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any
+from typing import Any
 
-from pydantic import Field
-
-from softmend.catalogue.computation import Asked, Computation, Model, Number
-from softmend.catalogue.solid_hold import (
-    PA_PER_KPA,
-    Held,
-    HoldInput,
-    OnPads,
-    held,
-    pad_places,
-    pressure,
-)
+from softmend.catalogue.computation import Asked, Computation, Model
+from softmend.catalogue.solid_hold import PA_PER_KPA, Held, HoldInput, held, pad_places
 from softmend.catalogue.solid_scan import (
     MM_PER_M,
     NOT_LIFTING,
@@ -25,33 +15,19 @@ from softmend.catalogue.solid_scan import (
     ScanAnswer,
     length_working,
 )
+from softmend.catalogue.solid_standing import (
+    PA_PER_MPA,
+    PadFound,
+    SupportsInput,
+    standing_on_pads,
+)
 
-PA_PER_MPA = 1e6
 PAD_LIMIT = (
     "Pressure limits are those of the pad, not of the object's surface: for gesso, paint, flaking "
     "or mineralised surfaces no general figure is known; set your own."
 )
 CRACKS = "Unknown cracks inside void every stress figure."
 NO_CLIMBING = "Friction, creep of the foam and knocks on the way are not in these numbers."
-
-
-class SupportsInput(HoldInput):
-    """An object as it is held, how slippery the pads are, and where it may be pushed."""
-
-    friction: Annotated[Number, Field(gt=0, le=2)] = 0.4
-    push_height_mm: Annotated[Number, Field(gt=0, le=5000)] | None = None
-
-
-class PadFound(Model):
-    """One pad: where, what it carries on springs and at worst, and how hard it presses."""
-
-    at_percent: float
-    at: At
-    force_n: float
-    least_n: float
-    most_n: float
-    pressure_kpa: float
-    worst_pressure_kpa: float
 
 
 class LayoutFound(Model):
@@ -169,8 +145,9 @@ def candidates(given: HoldInput, found: Held) -> Any:
 
     saddle = Saddle(given.pad_length_mm / MM_PER_M, math.radians(given.half_angle_degrees))
     return Candidates(
-        found.beam, found.free, saddle, found.weight, found.down, found.centre, found.spread
-    )
+        found.beam, found.free, saddle, found.weight, found.down, found.centre, found.spread,
+        found.feet,
+    )  # fmt: skip
 
 
 def _layout(found: Held, layouts: Any, k: int) -> LayoutFound:
@@ -196,82 +173,6 @@ def _lifting(given: SupportsInput, found: Held) -> LayoutFound | None:
     layouts = candidates(given, found).layouts(2)
     best = layouts.best(math.inf, 0.0)
     return None if best is None else _layout(found, layouts, best)
-
-
-def standing_on_pads(
-    given: SupportsInput, found: OnPads, at: Any
-) -> tuple[dict[str, Any], list[str]] | str:
-    """Return what the pads carry and how far it is from tipping, or why it does not stand."""
-    from softmend.science.solid.bending import bending_stress
-
-    holding = found.holding
-    carried = holding.carried(at, found.weight)
-    if not carried.stands:
-        return (
-            "It tips: the plumb line of its centre of gravity falls outside these supports. Move a "
-            "support beyond it."
-        )
-    length = given.pad_length_mm / MM_PER_M
-    radii = holding.radii(at)
-    # On a flat pad a round body touches along a line; the foam gives it a little width.
-    sine = math.sin(math.radians(given.half_angle_degrees))
-    width = sine if given.support != "flat pad" else 0.1
-    push = given.push_height_mm / MM_PER_M if given.push_height_mm else None
-    margin = holding.tipping(at, length / 2, width, push)
-    told: dict[str, Any] = {
-        "pads": tuple(_pad(given, found, at[k], radii[k], carried, k) for k in range(len(at))),
-        "tipping_share": float(f"{margin.least:.2g}"),
-        "tilt_degrees": round(margin.tilt_deg, 1),
-        "tips_towards_degrees": round(margin.direction_deg),
-        "slides_first": margin.least > given.friction,
-        "slip_share": given.friction,
-    }
-    if not found.beam.reasons:
-        stress = bending_stress(
-            found.beam, holding.supports(at, carried.forces, length), found.weight, found.down
-        )
-        told["stress_mpa"] = float(f"{stress.largest / PA_PER_MPA:.2g}")
-        told["stress_at_percent"] = round(100 * stress.worst_at / found.beam.length)
-    return told, _notes(given, told, carried)
-
-
-def _notes(given: SupportsInput, told: dict[str, Any], carried: Any) -> list[str]:
-    notes = []
-    loose = [pad.at_percent for pad in told["pads"] if pad.force_n <= 1e-6]
-    if loose:
-        notes.append(f"The pad at {loose[0]:g} % carries nothing: the object lifts off it.")
-    if (carried.high - carried.low).max() > 0.02 * carried.forces.sum():
-        notes.append(
-            "With these pads statics leaves a range: where pads are hard or not level, each may "
-            "carry anything from its least to its most."
-        )
-    hard = [pad for pad in told["pads"] if pad.worst_pressure_kpa > given.pressure_limit_kpa]
-    if hard:
-        notes.append(
-            f"The pad at {hard[0].at_percent:g} % may press with {hard[0].worst_pressure_kpa:g} "
-            f"kPa, above {given.pressure_limit_kpa:g} kPa."
-        )
-    if told["tipping_share"] < given.tipping_least:
-        notes.append(
-            f"It tips at a push of {told['tipping_share']:g} of its weight, less than "
-            f"{given.tipping_least:g}: tie it down or widen the supports."
-        )
-    return notes
-
-
-def _pad(
-    given: HoldInput, found: OnPads, at: float, radius: float, carried: Any, k: int
-) -> PadFound:
-    force, most = float(carried.forces[k]), float(carried.high[k])
-    return PadFound(
-        at_percent=round(100 * at / found.beam.length, 1),
-        at=found.at(found.beam.place(at)),
-        force_n=float(f"{force:.3g}"),
-        least_n=float(f"{carried.low[k]:.3g}"),
-        most_n=float(f"{most:.3g}"),
-        pressure_kpa=float(f"{pressure(given, force, radius) / PA_PER_KPA:.3g}"),
-        worst_pressure_kpa=float(f"{pressure(given, max(most, force), radius) / PA_PER_KPA:.3g}"),
-    )
 
 
 def _resting(found: Held) -> tuple[RestingPose, ...]:

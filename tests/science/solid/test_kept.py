@@ -10,12 +10,16 @@ from softmend.errors import InputError
 from softmend.science.solid.beam import beam_of
 from softmend.science.solid.bending import Supports, bending_stress
 from softmend.science.solid.check import checked_shape
+from softmend.science.solid.footing import flat_footing
 from softmend.science.solid.kept import (
     beam_as_arrays,
     beam_from_arrays,
     shape_as_arrays,
     shape_from_arrays,
+    undersides_as_arrays,
+    undersides_from_arrays,
 )
+from softmend.science.solid.underside import underside_of
 from softmend.science.solid.volume import solid_volume
 from tests.science.solid.bodies import bone
 
@@ -41,6 +45,17 @@ def test_a_beam_has_the_same_stress_from_its_arrays() -> None:
     down = np.array([0.0, 1.0, 0.0])
     before = bending_stress(beam, supports, 7.0, down)
     assert bending_stress(again, supports, 7.0, down).largest == before.largest
+
+
+def test_an_underside_presses_the_same_from_its_arrays() -> None:
+    under = (underside_of(BONE, beam_of(BONE), np.array([0.0, 1.0, 0.0])),)
+    kept = undersides_as_arrays(under)
+    (again,) = undersides_from_arrays(kept)
+    one, other = (flat_footing(each, 0.17, 0.03, 6e6) for each in (under[0], again))
+    assert other.peak(3.0) == one.peak(3.0)
+    assert again.edge == under[0].edge
+    with pytest.raises(InputError, match="No underside was kept"):
+        undersides_from_arrays({})
 
 
 def test_arrays_of_another_version_are_refused() -> None:

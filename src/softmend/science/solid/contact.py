@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from softmend.errors import InputError
+from softmend.science.solid.mesh import Faces
 from softmend.science.uncertain import Array
 
 SMALL_TILT = math.radians(5.0)
@@ -165,8 +166,8 @@ def _check(force: float, length: float, radius: float) -> None:
 
 
 def foundation_contact(
-    gaps: Array, places: Array, pads: Array, cell_area: float, bedding: float, weight: float,
-    centre: Array,
+    gaps: Array, places: Array, pads: Faces, cell_area: float | Array, bedding: float,
+    weight: float, centre: Array,
 ) -> FoundationContact:  # fmt: skip
     """Return how a rigid body sinks into flat pads: pressure = (E/h) times penetration.
 
@@ -175,7 +176,7 @@ def foundation_contact(
     gaps : array (n,), height of the underside above the pads at each grid point [m]
     places : array (n, 2), the grid points in plan [m]
     pads : array (n,), number of the pad of each grid point [1], 0 or more
-    cell_area : float, of one grid point [m2], above 0
+    cell_area : float or array (n,), of one grid point, or of each [m2], above 0
     bedding : float, modulus over thickness [Pa/m], above 0
     weight : float, of the body [N], above 0
     centre : array (2,), plumb line of its centre of gravity [m]
@@ -200,36 +201,39 @@ def foundation_contact(
     >>> round(found.peak, 3), round(found.area, 4), found.holds
     (1000.0, 0.01, True)
     """
-    if not weight > 0 or not bedding > 0 or not cell_area > 0 or len(gaps) < 3:
+    areas: Array = np.broadcast_to(np.asarray(cell_area, dtype=np.float64), np.shape(gaps))
+    if len(gaps) < 3 or not weight > 0 or not bedding > 0 or not (areas > 0).all():
         raise InputError("A weight, a stiffness and pads are needed", value=f"{weight:g} N")
     size = max(float(np.ptp(places, axis=0).max()), 1e-9)
     terms = np.concatenate([np.ones((len(gaps), 1)), (places - centre) / size], axis=1)
     floor = gaps - gaps.min()
-    wanted = np.array([weight, 0.0, 0.0]) / (bedding * cell_area)
-    sunk = np.array([wanted[0] / len(gaps), 0.0, 0.0])
+    wanted = np.array([weight, 0.0, 0.0]) / bedding
+    sunk = np.array([wanted[0] / float(areas.sum()), 0.0, 0.0])
     energy = np.inf
     for _ in range(200):
         deep = np.maximum(terms @ sunk - floor, 0.0)
-        residual = terms.T @ deep - wanted
-        touching = terms[deep > 0]
+        residual = terms.T @ (areas * deep) - wanted
+        touching = deep > 0
         if np.abs(residual).max() < 1e-10 * wanted[0]:
             break
-        slope = touching.T @ touching + 1e-9 * len(gaps) * np.diag([1e-3, 1.0, 1.0])
+        held = terms[touching]
+        slope = (held.T * areas[touching]) @ held
+        slope += 1e-9 * float(areas.sum()) * np.diag([1e-3, 1.0, 1.0])
         step = np.linalg.solve(slope, residual)
-        energy = float((deep**2).sum() / 2 - wanted @ sunk)
+        energy = float((areas * deep**2).sum() / 2 - wanted @ sunk)
         factor = 1.0
         while factor > 1e-4:
             trial = sunk - factor * step
             deep = np.maximum(terms @ trial - floor, 0.0)
-            if float((deep**2).sum() / 2 - wanted @ trial) <= energy + 1e-18:
+            if float((areas * deep**2).sum() / 2 - wanted @ trial) <= energy + 1e-24:
                 break
             factor /= 2
         sunk = sunk - factor * step
     deep = np.maximum(terms @ sunk - floor, 0.0)
     tilts = (float(sunk[1] / size), float(sunk[2] / size))
-    settled = bool(np.abs(terms.T @ deep - wanted).max() < 1e-3 * wanted[0])
-    forces: Array = np.bincount(pads, bedding * cell_area * deep).astype(np.float64)
+    settled = bool(np.abs(terms.T @ (areas * deep) - wanted).max() < 1e-3 * wanted[0])
+    forces: Array = np.bincount(pads, bedding * areas * deep).astype(np.float64)
     return FoundationContact(
-        bedding * float(deep.max()), cell_area * float((deep > 0).sum()), float(deep.max()),
+        bedding * float(deep.max()), float(areas[deep > 0].sum()), float(deep.max()),
         tilts, forces, settled and max(map(abs, tilts)) < SMALL_TILT,
     )  # fmt: skip

@@ -12,8 +12,9 @@ from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
 from softmend.science.solid.beam import Beam
+from softmend.science.solid.bed import Bed, Footing, Trough
 from softmend.science.solid.bending import Supports
-from softmend.science.solid.mesh import Flags
+from softmend.science.solid.mesh import Faces, Flags
 from softmend.science.solid.support import Reactions, Tipping, reactions, tipping
 from softmend.science.uncertain import Array
 
@@ -42,36 +43,66 @@ class Holding:
         """Return the radius of the object at distances along it [m]."""
         return np.interp(at, self.beam.at, self.beam.radii)
 
-    def plan(self, at: Array) -> Array:
-        """Return the middle line at distances along it from above, from the plumb line [m]."""
-        return np.asarray((self.beam.place(at) - self.centre) @ self.level.T)
+    def seen_from_above(self, places: Array) -> Array:
+        """Return places from above, from the plumb line of the centre of gravity (n, 2) [m]."""
+        return np.asarray((places - self.centre) @ self.level.T)
 
-    def carried(self, at: Array, weight: float) -> Reactions:
-        """Return what pads at distances along the object carry of a weight [N]."""
-        return reactions(self.plan(at), np.zeros(2), weight)
+    def carried(self, feet: Sequence[Footing], weight: float) -> Reactions:
+        """Return what pads carry of a weight where the real surface touches them [N]."""
+        share = weight / max(len(feet), 1)
+        middles = [foot.touched(share)[0].mean(axis=0) for foot in feet]
+        return reactions(self.seen_from_above(np.array(middles)), np.zeros(2), weight)
 
     def supports(self, at: Array, forces: Array, length: float) -> Supports:
         """Return pads of one length [m] with their forces [N]."""
         return Supports(at, forces, np.full(len(at), length))
 
-    def tipping(
-        self, at: Array, half_length: float, width_share: float, push: float | None
-    ) -> Tipping:
+    def tipping(self, feet: Sequence[Footing], forces: Array, push: float | None) -> Tipping:
         """Return how far it is from tipping; pushed at the centre of gravity, or higher [m]."""
-        foot = float(((self.beam.place(at) - self.centre) @ self.down + self.radii(at)).max())
+        foot = max(float((foot.low - self.centre) @ self.down) for foot in feet)
         height = max(foot, 1e-6)
-        corners = self._corners(at, half_length, width_share)
-        return tipping(corners, np.zeros(2), height, push or height, self.spread)
+        corners = [
+            _outline(self.seen_from_above(foot.touched(float(force))[0]))
+            for foot, force in zip(feet, forces, strict=True)
+        ]
+        return tipping(np.concatenate(corners), np.zeros(2), height, push or height, self.spread)
 
-    def _corners(self, at: Array, half_length: float, width_share: float) -> Array:
-        ways = [np.interp(at, self.beam.at, self.beam.along @ axis) for axis in self.level]
-        way = np.stack(ways, axis=1)
-        way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-9)
-        side = np.stack([-way[:, 1], way[:, 0]], axis=1) * (self.radii(at) * width_share)[:, None]
-        middle = self.plan(at)
-        return np.concatenate(
-            [middle + x * half_length * way + y * side for x in (-1, 1) for y in (-1, 1)]
-        )
+
+def _outline(plan: Array) -> Array:
+    """Return the outermost of some places in 24 directions."""
+    angle = 2 * np.pi * np.arange(24) / 24
+    return np.asarray(
+        plan[np.unique((plan @ np.stack([np.cos(angle), np.sin(angle)])).argmax(axis=0))]
+    )
+
+
+def together(beds: Sequence[Bed | Trough]) -> tuple[Array, Array, Array, Faces]:
+    """Return the gaps, places and areas of several flat beds in one, and the bed of each.
+
+    Parameters
+    ----------
+    beds : sequence of Bed [m, m2], 1 or more; troughs have no gaps and are left out
+
+    Returns
+    -------
+    array (n,), gaps [m], array (n, 3), places [m], array (n,), areas [m2], array (n,), numbers [1]
+
+    Source: own; nothing is computed.
+    Checked against: tests/science/solid/test_footing.py.
+
+    Example
+    -------
+    >>> bed = Bed(np.array([0.0, 0.001]), np.array([1e-4, 1e-4]), np.zeros((2, 3)), 1e6)
+    >>> together([bed, bed])[3].tolist()
+    [0, 0, 1, 1]
+    """
+    flat = [(k, bed) for k, bed in enumerate(beds) if isinstance(bed, Bed)]
+    return (
+        np.concatenate([bed.gaps for _k, bed in flat]),
+        np.concatenate([bed.places for _k, bed in flat]),
+        np.concatenate([bed.areas for _k, bed in flat]),
+        np.concatenate([np.full(len(bed.gaps), k, dtype=np.int64) for k, bed in flat]),
+    )
 
 
 def vectors(points: ArrayLike, factor: float = 1.0) -> Array:

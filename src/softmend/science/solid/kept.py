@@ -1,4 +1,4 @@
-"""A checked scan and a beam as plain named arrays, to be kept and taken up again as they were."""
+"""A checked scan, a beam and its underside as plain named arrays, kept and taken up again."""
 # SPDX-License-Identifier: Apache-2.0
 
 from __future__ import annotations
@@ -14,10 +14,12 @@ from softmend.science.solid.beam import Beam
 from softmend.science.solid.check import Rim, Role, Shape, Shell, State
 from softmend.science.solid.mesh import Mesh, Tidied
 from softmend.science.solid.section import Section
+from softmend.science.solid.underside import Underside
 
 Named = dict[str, NDArray[Any]]
 _VERSION = 1
 _BEAM = ("at", "points", "along", "bend", "shares")
+_UNDER = ("at", "origins", "ways", "sides", "across", "depth", "is_open", "is_other", "run")
 
 
 def shape_as_arrays(shape: Shape) -> Named:
@@ -199,6 +201,71 @@ def beam_from_arrays(kept: Mapping[str, NDArray[Any]]) -> Beam:
     at, points, along, bend, shares = (kept[name] for name in _BEAM)
     reasons = tuple(str(one) for one in kept["reasons"])
     return Beam(at, float(kept["length"][0]), points, along, bend, sections, shares, reasons)
+
+
+def undersides_as_arrays(undersides: tuple[Underside, ...]) -> Named:
+    """Return the lower surfaces of an object as named arrays.
+
+    Parameters
+    ----------
+    undersides : tuple of Underside, as the supports meet them [m], one or two
+
+    Returns
+    -------
+    dict of arrays [m]
+
+    Raises
+    ------
+    Nothing.
+
+    Source: own; nothing is computed.
+    Checked against: tests/science/solid/test_kept.py.
+
+    Example
+    -------
+    >>> undersides_as_arrays(())["edges"].tolist()
+    []
+    """
+    return {
+        "edges": np.array([one.edge for one in undersides], dtype=np.float64),
+        **{
+            f"under_{k}_{name}": np.asarray(getattr(one, name))
+            for k, one in enumerate(undersides)
+            for name in _UNDER
+        },
+    }
+
+
+def undersides_from_arrays(kept: Mapping[str, NDArray[Any]]) -> tuple[Underside, ...]:
+    """Return the lower surfaces of an object from the arrays that they were kept as.
+
+    Parameters
+    ----------
+    kept : mapping of arrays, as undersides_as_arrays gave them [m]
+
+    Returns
+    -------
+    tuple of Underside [m]
+
+    Raises
+    ------
+    InputError
+        When the arrays hold none.
+
+    Source: own; nothing is computed.
+    Checked against: tests/science/solid/test_kept.py.
+
+    Example
+    -------
+    >>> undersides_from_arrays(undersides_as_arrays(()))
+    ()
+    """
+    if "edges" not in kept:
+        raise InputError("No underside was kept with this beam", remedy="compute it again")
+    return tuple(
+        Underside(**{name: kept[f"under_{k}_{name}"] for name in _UNDER}, edge=float(edge))
+        for k, edge in enumerate(kept["edges"])
+    )
 
 
 def _mesh_as(mesh: Mesh, name: str) -> Named:

@@ -11,6 +11,7 @@ import numpy as np
 
 from softmend.errors import InputError
 from softmend.science.solid.beam import Beam
+from softmend.science.solid.bed import Footing
 from softmend.science.solid.bending import SPREAD
 from softmend.science.solid.mesh import Faces
 from softmend.science.uncertain import Array
@@ -63,7 +64,11 @@ class Layouts:
 
 @dataclass(frozen=True, eq=False)
 class Candidates:
-    """Places along a beam where a pad may stand, and what a pad of 1 N there does."""
+    """Places along a beam where a pad may stand, and what a pad of 1 N there does.
+
+    `feet` are the supports there on the real lower surface; without them the object is as round
+    under each as its section's area says.
+    """
 
     beam: Beam
     at: Array
@@ -72,6 +77,7 @@ class Candidates:
     down: Array
     centre: Array
     spread: float
+    feet: tuple[Footing, ...] = ()
 
     @cached_property
     def plan(self) -> Array:
@@ -143,13 +149,49 @@ class Candidates:
         pushing = (shares >= 1e-3).all(axis=1)
         sets, shares = sets[pushing], shares[pushing]
         forces = self.weight * shares
-        radius = np.interp(self.at, self.beam.at, self.beam.radii)[sets]
-        sine, cosine = np.sin(self.saddle.half_angle), np.cos(self.saddle.half_angle)
-        width = radius * self.saddle.length * (self.saddle.half_angle + sine * cosine)
         return Layouts(
             self.at[sets], forces, self._stress(sets, forces),
-            (forces / width).max(axis=1), self._margin(sets, radius * sine),
+            self._peaks(sets, forces).max(axis=1), self._margin(sets),
         )  # fmt: skip
+
+    def _peaks(self, sets: Faces, forces: Array) -> Array:
+        """Return the peak pressure under every pad of every layout [Pa]."""
+        if not self.feet:
+            radius = np.interp(self.at, self.beam.at, self.beam.radii)[sets]
+            sine, cosine = np.sin(self.saddle.half_angle), np.cos(self.saddle.half_angle)
+            width = radius * self.saddle.length * (self.saddle.half_angle + sine * cosine)
+            return np.asarray(forces / width)
+        # Each foot's peak is a curve over its force: read off at 48 forces, all layouts at once.
+        levels = self.weight * np.geomspace(5e-4, 1.0, 48)
+        table = np.array([foot.peak(levels) for foot in self.feet])
+        n = np.clip(np.searchsorted(levels, forces) - 1, 0, len(levels) - 2)
+        share = (forces - levels[n]) / (levels[n + 1] - levels[n])
+        return np.asarray(table[sets, n] * (1 - share) + table[sets, n + 1] * share)
+
+    @cached_property
+    def _touch(self) -> tuple[Array, Array]:
+        """Return how far each place is touched to both sides (n, 2) and how low it is [m]."""
+        radius = np.interp(self.at, self.beam.at, self.beam.radii)
+        if not self.feet:
+            half = radius * np.sin(self.saddle.half_angle)
+            low = (self.beam.place(self.at) - self.centre) @ self.down + radius
+            return np.stack([half, -half], axis=1), low
+        touched = [foot.touched(self.weight / 3)[0] for foot in self.feet]
+        plans = [
+            (one - self.centre) @ self._level.T - p
+            for one, p in zip(touched, self.plan, strict=True)
+        ]
+        offsets = [plan @ side for plan, side in zip(plans, self._sides, strict=True)]
+        low = np.array([(foot.low - self.centre) @ self.down for foot in self.feet])
+        return np.array([[one.max(), one.min()] for one in offsets]), low
+
+    @cached_property
+    def _sides(self) -> Array:
+        """The level direction across the object at every place, from above (n, 2) [1]."""
+        ways = [np.interp(self.at, self.beam.at, self.beam.along @ axis) for axis in self._level]
+        way = np.stack(ways, 1)
+        way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-12)
+        return np.stack([-way[:, 1], way[:, 0]], axis=1)
 
     def _shares(self, sets: Faces) -> Array:
         """Return each pad's share on equal springs; a saddle resists rolling a little."""
@@ -184,19 +226,17 @@ class Candidates:
             found[part] = (pull / 2 + np.sqrt(pull**2 / 4 + twist**2)).max(axis=1)
         return found
 
-    def _margin(self, sets: Faces, half_width: Array) -> Array:
+    def _margin(self, sets: Faces) -> Array:
         """Return the least push over the weight, at the height of the centre of gravity."""
         along = self.plan[sets]
-        way = np.stack(
-            [np.interp(self.at, self.beam.at, self.beam.along @ axis) for axis in self._level], 1
+        reaches, low = self._touch
+        side = self._sides[sets]
+        corners = np.concatenate(
+            [along + side * reaches[sets][..., :1], along + side * reaches[sets][..., 1:]], axis=1
         )
-        way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-12)
-        side = np.stack([-way[:, 1], way[:, 0]], axis=1)[sets] * half_width[..., None]
-        corners = np.concatenate([along + side, along - side], axis=1)
         angle = 2 * np.pi * np.arange(36) / 36
         ways = np.stack([np.cos(angle), np.sin(angle)])
         # How far the supports reach in a direction bounds how far the plumb line may move there.
         reach = (corners @ ways).max(axis=1).min(axis=1) - self.spread
-        radius = np.interp(self.at, self.beam.at, self.beam.radii)
-        foot = ((self.beam.place(self.at) - self.centre) @ self.down + radius)[sets].max(axis=1)
+        foot = low[sets].max(axis=1)
         return np.asarray(np.maximum(reach, 0.0) / np.maximum(foot, 1e-6))

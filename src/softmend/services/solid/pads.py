@@ -40,9 +40,9 @@ def keep_beam(inputs: dict[str, Any], scan: CheckedScan, folder: Path) -> None:
     """Keep the beam of an object with its weight, so that pads answer while they are moved."""
     from softmend.catalogue.computation import Asked
     from softmend.catalogue.solid_hold import held
-    from softmend.catalogue.solid_supports import SupportsInput
+    from softmend.catalogue.solid_standing import SupportsInput
     from softmend.intake.arrays_kept import keep_arrays
-    from softmend.science.solid.kept import beam_as_arrays
+    from softmend.science.solid.kept import beam_as_arrays, undersides_as_arrays
 
     given = SupportsInput.model_validate(inputs)
     try:
@@ -53,7 +53,7 @@ def keep_beam(inputs: dict[str, Any], scan: CheckedScan, folder: Path) -> None:
     if isinstance(found, tuple):
         return
     path = _beam_path(folder, inputs)
-    keep_arrays(path, beam_as_arrays(found.beam))
+    keep_arrays(path, {**beam_as_arrays(found.beam), **undersides_as_arrays(found.undersides)})
     told = {
         "weight": found.weight,
         "centre": [float(x) for x in found.centre],
@@ -75,7 +75,7 @@ def with_lines_forbidden(
     if not lines:
         return inputs
     from softmend.catalogue.solid_scan import in_metres, unit_of
-    from softmend.catalogue.solid_supports import SupportsInput
+    from softmend.catalogue.solid_standing import SupportsInput
     from softmend.science.solid.beam import beam_of
     from softmend.science.solid.holding import Holding, direction, vectors
 
@@ -121,7 +121,7 @@ def _downward(holding: Holding, point: Any) -> float:
 def pads_now(bench: Bench, on: OnScan, percents: list[float]) -> dict[str, Any]:
     """Return what pads at these places carry, and how far it is from tipping; nothing is kept."""
     from softmend.catalogue.solid_hold import pad_places
-    from softmend.catalogue.solid_supports import SupportsInput, standing_on_pads
+    from softmend.catalogue.solid_standing import SupportsInput, standing_on_pads
 
     laid = laid_of(bench, on)
     if laid is None:
@@ -177,7 +177,12 @@ def axis_of(laid: Laid) -> list[dict[str, Any]]:
             {
                 "at_percent": round(100 * share, 2),
                 "at": held.at(beam.place(at)),
-                "under": held.at(beam.place(at) + radius * held.down),
+                "under": held.at(
+                    max(
+                        (one.lowest_at(at) for one in held.undersides),
+                        key=lambda place: float(place @ held.down),
+                    )
+                ),
                 "radius_mm": round(1e3 * radius, 1),
             }
         )
@@ -189,14 +194,15 @@ def _laid(path: str, _changed_ns: int) -> Laid:
     from softmend.catalogue.solid_hold import OnPads
     from softmend.intake.arrays_kept import kept_arrays
     from softmend.science.solid.holding import vectors
-    from softmend.science.solid.kept import beam_from_arrays
+    from softmend.science.solid.kept import beam_from_arrays, undersides_from_arrays
 
     told = json.loads(Path(path).with_suffix(".json").read_text("utf-8"))
-    beam = beam_from_arrays(kept_arrays(Path(path)))
+    kept = kept_arrays(Path(path))
+    beam, undersides = beam_from_arrays(kept), undersides_from_arrays(kept)
     return Laid(
         OnPads(
-            beam, vectors(told["down"]), told["weight"], vectors(told["centre"]), told["spread"],
-            told["factor"],
+            beam, undersides, vectors(told["down"]), told["weight"], vectors(told["centre"]),
+            told["spread"], told["factor"],
         ),
         told["forbidden"],
     )  # fmt: skip
@@ -207,10 +213,19 @@ def _asked(on: OnScan) -> dict[str, Any]:
 
 
 def _beam_path(folder: Path, inputs: dict[str, Any]) -> Path:
-    """Return where a beam lies: other matter, length or direction down have another."""
-    own = {
+    """Return where a beam lies: other matter, length, direction down or support have another."""
+    own: dict[str, Any] = {"told": "with its underside"} | {
         name: inputs.get(name)
-        for name in ("length", "density_g_per_ml", "material", "mass_g", "hollow", "down")
+        for name in (
+            "length",
+            "density_g_per_ml",
+            "material",
+            "mass_g",
+            "hollow",
+            "down",
+            "support",
+            "half_angle_degrees",
+        )
     }
     key = hashlib.sha256(canonical_json(own).encode()).hexdigest()
     return folder / f"beam-{key[:32]}.npz"

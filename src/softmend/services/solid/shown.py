@@ -13,6 +13,7 @@ from softmend.services.solid.asking import Answered, answered
 from softmend.services.solid.fill_of_void import fill_facts
 from softmend.services.solid.inputs import BENDING, CHECK, LENGTH, MASS, SUPPORTS, VOID, VOLUME
 from softmend.services.solid.scans import OnScan
+from softmend.services.solid.seen_shown import seen_parts
 from softmend.services.store import Reader
 from softmend.services.workings import working
 
@@ -68,6 +69,7 @@ def _parts(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[ScanPart]:
         found = answered(reader, dossier_id, computation, on.scan_id)
         if found is not None:
             yield make(found, f"scan {on.scan.number}")
+    yield from seen_parts(reader, dossier_id, on)
     marks = {entry.subject_id: entry for entry in reader.current(dossier_id, "mark")}
     for entry, line in on.lines:
         found = answered(reader, dossier_id, LENGTH, entry.subject_id)
@@ -170,16 +172,18 @@ def _mass(found: Answered, about: str) -> ScanPart:
 def _supports(found: Answered, about: str) -> ScanPart:
     told = found.outputs
     pads = told["pads"]
-    columns = ("Pad", "Place", "Carries", "Least – most", "Presses", "At worst")
+    columns = ("Pad", "Place", "Stands at", "Carries", "Least – most", "Presses", "At worst",
+               "Touches")  # fmt: skip
     rows = tuple(
-        (f"P{k + 1}", f"{one['at_percent']:g} %", f"{one['force_n']:.3g} N",
+        (f"P{k + 1}", f"{one['at_percent']:g} %", _height(one), f"{one['force_n']:.3g} N",
          f"{one['least_n']:.3g} – {one['most_n']:.3g} N", f"{one['pressure_kpa']:.2g} kPa",
-         f"{one['worst_pressure_kpa']:.2g} kPa")
+         f"{one['worst_pressure_kpa']:.2g} kPa", _touches(one))
         for k, one in enumerate(pads)
     )  # fmt: skip
     total = sum(one["force_n"] for one in pads) or 1.0
     shares = tuple(
-        (f"P{k + 1}", f"{one['at_percent']:g} %", f"{100 * one['force_n'] / total:.0f} %",
+        (f"P{k + 1}", f"{one['at_percent']:g} %", _height(one),
+         f"{100 * one['force_n'] / total:.0f} %",
          f"{100 * one['least_n'] / total:.0f} – {100 * one['most_n'] / total:.0f} %")
         for k, one in enumerate(pads)
     )  # fmt: skip
@@ -187,13 +191,26 @@ def _supports(found: Answered, about: str) -> ScanPart:
     facts = tuple(_lifting_facts(told))
     bare = ScanPart(
         "supports", "How it is held", sentences, facts,
-        Grid(("Pad", "Place", "Of the weight", "Least – most"), shares) if pads else None,
+        Grid(("Pad", "Place", "Stands at", "Of the weight", "Least – most"), shares)
+        if pads else None,
         tuple(told["reasons"]), stale_because=found.stale,
     )  # fmt: skip
     return _part(
         found, "supports", "How it is held", about, sentences=sentences, facts=facts,
         grid=Grid(columns, rows) if pads else None, tells_mass=True, without_mass=bare,
     )  # fmt: skip
+
+
+def _height(pad: dict[str, Any]) -> str:
+    """Return how high a pad's lowest line stands above the lowest pad's, loaded and before."""
+    if pad.get("height_mm") is None:
+        return "not told"
+    return f"{pad['height_mm']:.3g} mm (unloaded {pad['sinks_mm']:.2g} higher)"
+
+
+def _touches(pad: dict[str, Any]) -> str:
+    area = pad.get("contact_mm2")
+    return "not told" if area is None else f"{area / 100:.2g} cm²"
 
 
 def standing_words(told: dict[str, Any]) -> Iterator[str]:

@@ -43,7 +43,7 @@ class PadsIn(BaseModel):
 
 
 class PadNow(BaseModel):
-    """What one pad carries now, at least and at most, and how hard it presses."""
+    """What one pad carries now, at least and at most, how hard it presses, how high it stands."""
 
     at_percent: float
     at: list[float]
@@ -52,6 +52,8 @@ class PadNow(BaseModel):
     most_n: float
     pressure_kpa: float
     worst_pressure_kpa: float
+    height_mm: float
+    sinks_mm: float
 
 
 class PadsOut(BaseModel):

@@ -131,7 +131,7 @@ export class Pads {
 
   /**
    * @param {string} sentence
-   * @param {{at_percent: number, force_n: number, least_n: number, most_n: number, pressure_kpa: number, worst_pressure_kpa: number}[]} pads
+   * @param {{at_percent: number, force_n: number, least_n: number, most_n: number, pressure_kpa: number, worst_pressure_kpa: number, height_mm: number, sinks_mm: number}[]} pads
    */
   show(sentence, pads) {
     this.said.textContent = sentence;
@@ -145,6 +145,7 @@ export class Pads {
           `${pad.force_n} N`,
           `${pad.least_n} – ${pad.most_n} N`,
           `${pad.pressure_kpa} kPa, at worst ${pad.worst_pressure_kpa}`,
+          `${pad.height_mm} mm, unloaded ${pad.sinks_mm} higher`,
         ].map((text) => {
           const cell = document.createElement("td");
           cell.className = "value";
