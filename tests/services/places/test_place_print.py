@@ -90,3 +90,9 @@ def test_the_proposal_prints_the_decision_with_the_four_ways_and_its_reasons(
         assert words in said, words
     assert "long gallery" not in said
     assert "case by the stairs" not in said
+    work = next(one for one in report.workings if one.computation == "coating.worth")
+    assert work.results[0].name == "open, the surface over a day"
+    assert {one.kind for one in work.values} <= {"measured", "recalled", "estimated"}
+    assert work.formula in said
+    assert "The case's own values stand in the registrar's print" in said
+    assert "4.8 kg" not in said

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from softmend.pictures.year_strip import HEIGHT, WIDTH, StripDay, year_strip_svg, year_strip_words
@@ -11,6 +12,7 @@ from softmend.records.dossier import NOT_KNOWN
 from softmend.records.payload import from_plain
 from softmend.records.place import PlaceRun
 from softmend.report.climate_shown import ClimateShown, CoatWay
+from softmend.report.content import Quantity, Working
 from softmend.services.examine.quantities import Outcome
 from softmend.services.hand_over.coat import ABOUT as COAT
 from softmend.services.hand_over.light import ABOUT as LIGHT
@@ -30,6 +32,8 @@ GEL_USUAL = (
     "weigh it or read its humidity every month at first; condition it again when half the allowed "
     "drift is used; low-dust trays with a large face; no cobalt indicator near the object"
 )
+OF_THE_CASE = {"case", "air exchange", "capacity of the buffer", "drift of the buffer",
+               "case warmer than room"}  # fmt: skip
 FEWEST = ("joins are new", "A plan, not a promise", "opens cracks", "air exchange is guessed",
           "diffusivity of this object", "sensor may be off")  # fmt: skip
 
@@ -44,6 +48,27 @@ def coat_shown(reader: Reader, dossier_id: str) -> ClimateShown | None:
         name: tuple(one) if isinstance(one, list) else one for name, one in _coat(run).items()
     }
     return ClimateShown(**told, coat_stale=(_stale(stale),) if stale else ())
+
+
+def coat_working(reader: Reader, dossier_id: str) -> Working | None:
+    """Return how a decision on coating was reckoned, without what is the registrar's; or None."""
+    kept = kept_place_run(reader, dossier_id, COAT)
+    if kept is None:
+        return None
+    _entry, run, stale = kept
+    whole = working(run.computation, _NAMES[COAT], run.outputs, stale)
+    results = [
+        Quantity(f"{one['plan']}, the surface over a {share['over']}", f"{_swing(share)} %RH",
+                 kind="derived")
+        for one in run.outputs["plans"]
+        for share in one["shares"]
+    ]  # fmt: skip
+    return replace(
+        whole,
+        values=tuple(one for one in whole.values if one.name not in OF_THE_CASE),
+        results=tuple(results),
+        cautions=(*whole.cautions, "The case's own values stand in the registrar's print."),
+    )
 
 
 def climate_shown(reader: Reader, dossier_id: str) -> ClimateShown | None:

@@ -22,7 +22,7 @@ from softmend.services.examine.vocabulary import term
 from softmend.services.explain.coating_page import kept_coatings
 from softmend.services.explain.fill_design import designs_in
 from softmend.services.explain.joins_page import kept_joins
-from softmend.services.hand_over.place_print import coat_shown
+from softmend.services.hand_over.place_print import coat_shown, coat_working
 from softmend.services.passing import passed_rows
 from softmend.services.people import names_in
 from softmend.services.propose.consents import standings_in
@@ -48,6 +48,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     works = [*(one.work for one in coatings), *(one.work for one in joins)]
     tints = tints_shown(reader, dossier_id)
     works += [work for one in tints for work in one.works]
+    works.append(coat_working(reader, dossier_id))
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
