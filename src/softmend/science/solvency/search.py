@@ -179,11 +179,9 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
             allowed="one solvent or more",
         )
     blends = all_blends(size)
-    at = places(blends, shelf.positions, shelf.molar_volumes)
-    wet = weighted_sum(blends, shelf.water_shares)
-    other = places(blends, shelf.others, shelf.molar_volumes)
-    chance = _chances(coating, at, other, wet, Outcome.DISSOLVES)
-    moves = [_chances(one.particles, at, other, wet, one.level) for one in keep]
+    spots = _spots(blends, shelf)
+    chance = _chances(coating, spots, Outcome.DISSOLVES)
+    moves = [_chances(one.particles, spots, one.level) for one in keep]
     air = weighted_sum(blends, shelf.air)
     spared = [moved <= one.ceiling for moved, one in zip(moves, keep, strict=True)]
     fine = _mixes(blends, shelf) & _leaves(blends, shelf)
@@ -207,14 +205,35 @@ def searched(coating: Particles, shelf: Shelf, keep: Sequence[KeepLayer] = ()) -
     )
 
 
-def _chances(particles: Particles, at: Floats, other: Floats, wet: Array, level: Outcome) -> Array:
+@dataclass(frozen=True, slots=True)
+class _Spots:
+    """Where every blend lies, and once more those that published sets put elsewhere.
+
+    `doubtful` says which blends lie twice: their second places follow, in order, in `at`.
+    """
+
+    at: Floats
+    doubtful: NDArray[np.bool_]
+    wet: Array
+
+
+def _spots(blends: Blends, shelf: Shelf) -> _Spots:
+    at = places(blends, shelf.positions, shelf.molar_volumes)
+    differs = np.abs(shelf.positions - shelf.others).max(axis=1) > 0
+    doubtful = (differs[blends.members] & (blends.shares > 0)).any(axis=1)
+    twice = Blends(blends.members[doubtful], blends.shares[doubtful])
+    other = places(twice, shelf.others, shelf.molar_volumes)
+    return _Spots(np.concatenate([at, other]), doubtful, weighted_sum(blends, shelf.water_shares))
+
+
+def _chances(particles: Particles, spots: _Spots, level: Outcome) -> Array:
     """Return chances; where published parameters disagree, the two sets count as much each."""
     some = thinned(particles)
-    found = blend_chances(some, at, level)
-    doubtful = np.abs(at - other).max(axis=1) > 0
-    if doubtful.any():
-        found[doubtful] = (found[doubtful] + blend_chances(some, other[doubtful], level)) / 2
-    return np.asarray(found + glue_chances(some, wet, level))
+    found = blend_chances(some, spots.at, level)  # one table for both sets: most nodes are shared
+    size = len(spots.wet)
+    one = found[:size]
+    one[spots.doubtful] = (one[spots.doubtful] + found[size:]) / 2
+    return np.asarray(one + glue_chances(some, spots.wet, level))
 
 
 def _mixes(blends: Blends, shelf: Shelf) -> NDArray[np.bool_]:
