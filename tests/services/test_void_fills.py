@@ -17,18 +17,32 @@ from softmend import catalogue
 from softmend.records.crack_model import Told
 from softmend.records.estimate import EstimateClass, Plan, PlanTask, ThreeHours, WaitAfter
 from softmend.records.mark import DepthStation, KnownHow, WidthStation
-from softmend.records.scan import ScanLength
+from softmend.records.scan import ScanLength, ScanMatter
 from softmend.records.view import View
+from softmend.report.content import Audience
+from softmend.report.text import as_text
 from softmend.services.examine.marks import record_mark
 from softmend.services.examine.printing import report_of
+from softmend.services.examine.scales import set_scale
 from softmend.services.explain.crack import crack_numbered
 from softmend.services.explain.crack_void import asked_of_voids
 from softmend.services.propose.fills import Fills, fills_in, record_fills
 from softmend.services.propose.hours import estimates_in, plan_to_begin_with, record_estimate
 from softmend.services.recording import record_one
 from softmend.services.runs import runs_in
-from softmend.services.solid.scans import confirm_length, link_void, on_scan, record_void
+from softmend.services.solid.asking import answered
+from softmend.services.solid.inputs import MASS
+from softmend.services.solid.scans import (
+    confirm_length,
+    link_void,
+    on_scan,
+    record_void,
+    say_matter,
+)
+from softmend.services.solid.shown import scan_shown
+from softmend.tables.materials import material_value
 from tests.services.conftest import crack
+from tests.services.seen import SCALE
 from tests.services.test_scans import compute, with_socket
 
 if TYPE_CHECKING:
@@ -152,6 +166,68 @@ def test_layers_hours_and_drying_go_into_the_estimate_with_their_basis(
     with bench.store.reading() as reader:
         first = estimates_in(reader, dossier_id)[-1]
     assert first.stale_because.startswith("stale, because")
+
+
+def test_one_socket_picked_twice_and_a_crack_counted_beside_its_void_are_said(
+    bench: Bench, author: Author, filled: tuple[str, str, Entry]
+) -> None:
+    dossier_id, scan_id, entry = filled
+    assert sums(bench, dossier_id).voids[0][0].twice == ""
+    with bench.store.reading() as reader:
+        void = on_scan(reader, dossier_id, scan_id).voids[0][1]
+    record_void(bench, author, dossier_id, replace(void, what="the same hole again"))
+    compute(bench, author, dossier_id, scan_id)
+    fills = sums(bench, dossier_id)
+    assert fills.answer is not None
+    assert fills.answer["total_ml"]["typical"] == pytest.approx(2 * SOCKET_ML, rel=0.01)
+    assert "overlaps that of void 2" in fills.voids[0][0].twice
+    with bench.store.reading() as reader:
+        shown = scan_shown(reader, dossier_id, on_scan(reader, dossier_id, scan_id))
+    part = shown.part("void-2")
+    assert part is not None
+    assert part.warnings[0].startswith("Its rim overlaps that of void 1: one opening picked twice")
+    mark = marked(bench, author, dossier_id)
+    link_void(bench, author, dossier_id, entry.subject_id, mark.subject_id, entry.id)
+    compute(bench, author, dossier_id, scan_id)
+    pace = void_task(begun(bench, dossier_id)).pace
+    assert pace is not None
+    assert "overlaps that of void 2" in pace.rests_on
+    # Without a scale the mark's own length is not known, and no hours stand beside the void's.
+    assert "stands in the filling of cracks too" not in pace.rests_on
+    set_scale(bench, author, dossier_id, "v", SCALE, based_on="")
+    pace = void_task(begun(bench, dossier_id)).pace
+    assert pace is not None
+    assert "Mark 1, the same loss, stands in the filling of cracks too, with" in pace.rests_on
+
+
+def test_mass_and_centre_are_told_before_and_after_the_planned_fill(
+    bench: Bench, author: Author, filled: tuple[str, str, Entry]
+) -> None:
+    dossier_id, scan_id, _entry = filled
+    say_matter(bench, author, dossier_id, scan_id, ScanMatter("antler (compact)"), "")
+    compute(bench, author, dossier_id, scan_id)
+    with bench.store.reading() as reader:
+        on = on_scan(reader, dossier_id, scan_id)
+        part = scan_shown(reader, dossier_id, on).part("filled")
+        mass = answered(reader, dossier_id, MASS, scan_id)
+    assert part is not None
+    assert part.work is not None
+    assert mass is not None
+    facts = dict(part.facts)
+    assert facts["Mass before"] == mass.outputs["computed_mass_g"]["text"]
+    pulp = material_value(PULP, "density")
+    assert pulp is not None
+    added = {one.name: one for one in part.work.results}["added"]
+    heavier = SOCKET_ML * pulp.typical / 1000
+    assert float(added.value.split()[0]) == pytest.approx(heavier, abs=0.06)
+    # The socket lies on the axis in the top: the centre rises towards its middle at 42.5 mm.
+    own = mass.outputs["centre"][2]
+    grams = mass.outputs["computed_mass_g"]["typical"]
+    rise = heavier / (grams + heavier) * (42.5 - own)
+    assert float(facts["It moves by"].split()[0]) == pytest.approx(rise, rel=0.06)
+    told = report_of(bench, dossier_id, Audience.REGISTRAR)
+    assert facts["The fills add"] in as_text(told)["scans"]
+    assert facts["The fills add"] not in as_text(report_of(bench, dossier_id))["scans"]
 
 
 def test_only_a_linked_void_says_how_wide_and_deep_its_crack_is(

@@ -231,9 +231,9 @@ def _solid() -> Mapping[str, Computation]:
 
 
 def _solid_mass() -> Mapping[str, Computation]:
-    from softmend.catalogue.solid_mass import COMPUTATIONS
+    from softmend.catalogue import solid_filled, solid_mass
 
-    return COMPUTATIONS
+    return {**solid_mass.COMPUTATIONS, **solid_filled.COMPUTATIONS}
 
 
 def _solid_void() -> Mapping[str, Computation]:
@@ -321,6 +321,7 @@ STAGES: dict[str, Stage] = {
     "solid.check": _solid,
     "solid.volume": _solid,
     "solid.mass": _solid_mass,
+    "solid.filled_mass": _solid_mass,
     "solid.void": _solid_void,
     "solid.supports": _solid_supports,
     "solid.bending": _solid_bending,

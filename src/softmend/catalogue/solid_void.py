@@ -73,6 +73,7 @@ class VoidAnswer(ScanAnswer):
     part_fills: tuple[PartFill, ...] = ()
     rim_found: Traced3 = ()
     mouth_centre: At | None = None
+    middle: At | None = None
 
 
 def solid_void(given: VoidInput, asked: Asked) -> VoidAnswer:
@@ -119,6 +120,7 @@ def _told(given: VoidInput, scan: Scanned, void: Void) -> VoidAnswer:
         part_fills=tuple(_part(void, depth) for depth in given.depths_mm),
         rim_found=tuple(scan.at(place) for place in void.rim),
         mouth_centre=scan.at(void.centre),
+        middle=scan.at(void.middle),
         warnings=(*scan.notes, *_warnings(void), ONLY_TO_STABILISE),
         working=length_working(given, scan),
     )

@@ -66,6 +66,13 @@ class Void:
     centre: Array
     mean_edge: float
 
+    @property
+    def middle(self) -> Array:
+        """Return the centroid of what fills the void to a flat cap [m]."""
+        a, b, c = (self.patch.corners[:, k] - self.centre for k in (0, 2, 1))
+        sizes = np.einsum("ij,ij->i", a, np.cross(b, c))
+        return np.asarray(self.centre + (sizes @ (a + b + c)) / (4 * sizes.sum()))
+
     def filled_to(self, depth: float) -> tuple[float, float]:
         """Return the volume [m3] and the bonded area [m2] of a fill that ends below the rim."""
         apex = self.centre - self.normal * depth

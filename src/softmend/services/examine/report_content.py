@@ -321,7 +321,7 @@ def _fill_rows(fills: Fills) -> tuple[FillRow, ...]:
             mark_number=0,
             section=void.name,
             depth_known_how="scan",
-            volume=printed("volume", text, caution=void.reason),
+            volume=printed("volume", text, caution=void.reason or void.twice),
             name=f"V{void.void.number}",
         )
         for void, text in fills.voids

@@ -6,8 +6,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from softmend.records.estimate import Plan, PlanTask
-from softmend.services.propose.task_quantities import task_rows
-from softmend.services.solid.void_fills import void_fills
+from softmend.services.propose.task_quantities import quantity_of_marks, task_rows
+from softmend.services.recording import current_record
+from softmend.services.solid.void_fills import VoidFill, void_fills
 from softmend.services.store import Reader
 
 FILLING = "filling"
@@ -51,7 +52,25 @@ def as_the_voids_have_it(reader: Reader, dossier_id: str, plan: Plan) -> Plan:
 
 def _tasks(reader: Reader, dossier_id: str) -> list[tuple[int, PlanTask]]:
     return [
-        (void.since, task)
+        (void.since, _warned(reader, dossier_id, void, task))
         for void in void_fills(reader, dossier_id)
         if (task := void.task) is not None
     ]
+
+
+def _warned(reader: Reader, dossier_id: str, void: VoidFill, task: PlanTask) -> PlanTask:
+    """Return the task of a void with what may be counted twice said beside its hours."""
+    told = [void.twice] if void.twice else []
+    mark_id = void.void.mark_id
+    if mark_id:
+        length = quantity_of_marks(reader, dossier_id, FILLING, {mark_id})
+        if length > 0:
+            _, mark = current_record(reader, dossier_id, "mark", mark_id)
+            told.append(
+                f"Mark {mark.number}, the same loss, stands in the filling of cracks too, with "
+                f"{length:.2g} cm: take its hours out of one of both."
+            )
+    if not told or task.pace is None:
+        return task
+    words = "; ".join([task.pace.rests_on, *told])
+    return replace(task, pace=replace(task.pace, rests_on=words))

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from softmend.records.dossier import NOT_KNOWN
@@ -14,6 +15,8 @@ from softmend.services.solid.fill_of_void import fill_facts
 from softmend.services.solid.inputs import BENDING, CHECK, LENGTH, MASS, SUPPORTS, VOID, VOLUME
 from softmend.services.solid.scans import OnScan
 from softmend.services.solid.seen_shown import seen_parts
+from softmend.services.solid.void_fills import fills_on
+from softmend.services.solid.void_mass import filled_part
 from softmend.services.store import Reader
 from softmend.services.workings import working
 
@@ -69,14 +72,19 @@ def _parts(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[ScanPart]:
         found = answered(reader, dossier_id, computation, on.scan_id)
         if found is not None:
             yield make(found, f"scan {on.scan.number}")
+        if computation == MASS and (filled := filled_part(reader, dossier_id, on)) is not None:
+            yield filled
     yield from seen_parts(reader, dossier_id, on)
     marks = {entry.subject_id: entry for entry in reader.current(dossier_id, "mark")}
     for entry, line in on.lines:
         found = answered(reader, dossier_id, LENGTH, entry.subject_id)
         yield _line(line, found, _mark_words(marks.get(line.mark_id)))
+    twice = {one.subject_id: one.twice for one in fills_on(reader, dossier_id, on)}
     for entry, void in on.voids:
         found = answered(reader, dossier_id, VOID, entry.subject_id)
-        yield _void(void, found, _mark_words(marks.get(void.mark_id)))
+        part = _void(void, found, _mark_words(marks.get(void.mark_id)))
+        warned = (twice[entry.subject_id],) if twice[entry.subject_id] else ()
+        yield replace(part, warnings=(*warned, *part.warnings))
 
 
 def _part(found: Answered, key: str, title: str, about: str, **said: Any) -> ScanPart:

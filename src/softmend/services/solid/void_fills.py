@@ -3,7 +3,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Any
 
 from softmend.records.estimate import Pace, PlanTask, ThreeHours, WaitAfter, WaitFor
@@ -11,7 +12,7 @@ from softmend.records.scan import ScanVoid
 from softmend.services.solid.asking import answered
 from softmend.services.solid.fill_of_void import layers_of
 from softmend.services.solid.inputs import VOID
-from softmend.services.solid.scans import on_scan, scans_in
+from softmend.services.solid.scans import OnScan, on_scan, scans_in
 from softmend.services.store import Reader
 from softmend.tables import table
 
@@ -20,23 +21,37 @@ from softmend.tables import table
 class VoidFill:
     """One void of a scan; `volume_ml` is least, likeliest and most, or None with the reason.
 
-    `since` is the number of the entry from which on it has been known as it is.
+    `since` is the number of the entry from which on it has been known as it is; `overlaps` names
+    the voids of the same scan whose rims bound the same opening.
     """
 
     void: ScanVoid
     scan_id: str
     scan_number: int
     entry_id: str
+    subject_id: str
     since: int
     volume_ml: tuple[float, float, float] | None
     reason: str
     layers: int | None
     read_entry_ids: tuple[str, ...]
+    overlaps: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
         """Return what it is called in sums and plans."""
         return f"void {self.void.number} of scan {self.scan_number}"
+
+    @property
+    def twice(self) -> str:
+        """Return the warning that it may be counted twice, or "" where its rim stands alone."""
+        if not self.overlaps:
+            return ""
+        others = ", ".join(self.overlaps)
+        return (
+            f"Its rim overlaps that of {others}: one opening picked twice is counted twice, in "
+            "volume, hours and mass. Take one out if it is the same."
+        )
 
     @property
     def part(self) -> dict[str, Any] | None:
@@ -79,10 +94,39 @@ class VoidFill:
 def void_fills(reader: Reader, dossier_id: str) -> list[VoidFill]:
     """Return the fill of each void of a dossier, scan by scan; nothing is recorded."""
     return [
-        _fill(reader, dossier_id, entry.subject_id, scan.number, one)
-        for entry, scan in scans_in(reader, dossier_id)
-        for one in on_scan(reader, dossier_id, entry.subject_id).voids
+        fill
+        for entry, _scan in scans_in(reader, dossier_id)
+        for fill in fills_on(reader, dossier_id, on_scan(reader, dossier_id, entry.subject_id))
     ]
+
+
+def fills_on(reader: Reader, dossier_id: str, on: OnScan) -> list[VoidFill]:
+    """Return the fill of each void of one scan."""
+    overlaps = _overlaps(reader, dossier_id, on)
+    return [
+        replace(
+            _fill(reader, dossier_id, on.scan_id, on.scan.number, one),
+            overlaps=overlaps.get(one[0].subject_id, ()),
+        )
+        for one in on.voids
+    ]
+
+
+def _overlaps(reader: Reader, dossier_id: str, on: OnScan) -> dict[str, tuple[str, ...]]:
+    """Return for each void the others of its scan whose rims lie within one another's."""
+    from softmend.science.solid.overlap import TOUCHING, rims_overlap
+
+    rims = []
+    for entry, void in on.voids:
+        found = answered(reader, dossier_id, VOID, entry.subject_id)
+        rim = found.outputs["rim_found"] if found and found.outputs["rim_found"] else void.rim
+        rims.append((entry.subject_id, f"void {void.number}", rim))
+    met: dict[str, tuple[str, ...]] = {}
+    for (one, name, rim), (other, its_name, its_rim) in combinations(rims, 2):
+        if rims_overlap(rim, its_rim) >= TOUCHING:
+            met[one] = (*met.get(one, ()), its_name)
+            met[other] = (*met.get(other, ()), name)
+    return met
 
 
 def drying_days(material: str) -> float | None:
@@ -108,6 +152,7 @@ def _fill(reader: Reader, dossier_id: str, scan_id: str, number: int, one: Any) 
         scan_id,
         number,
         entry.id,
+        entry.subject_id,
         entry.number if found is None else found.entry.number,
         volume,
         reason,
