@@ -35,7 +35,7 @@ def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> 
             for line in answer["working"]
         ),
         results=tuple(_results(answer)),
-        cautions=(*entry.cautions, *answer["warnings"]),
+        cautions=tuple(dict.fromkeys((*entry.cautions, *answer["warnings"]))),
         stale_because=stale_because.removeprefix(STALE),
     )
 
