@@ -1,7 +1,8 @@
 """A trace between two clicks 4000 px apart on 24 megapixels, and the ratio to a minimal path.
 
 Target (design, section 8): 150 ms after opening, 20 times faster than scikit-image's minimal path
-over the whole picture at full size, which stops at the target. The picture is prepared once.
+over the whole picture at full size, which stops at the target, and a median of 1 px from the drawn
+crack. The picture is prepared once.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -18,7 +19,7 @@ from skimage import graph
 
 from softmend.science.photo.trace import prepared, trace
 
-TARGET_S, TARGET_RATIO = 0.150, 20.0
+TARGET_S, TARGET_RATIO, TARGET_PX = 0.150, 20.0, 1.0
 REPEATS = 7
 
 
@@ -51,14 +52,15 @@ def main() -> int:
     dense = (crack[None, :-1] * (1 - share) + crack[None, 1:] * share).reshape(-1, 2)
     points = found.points_px[::10]
     off = np.hypot(*(points[:, None, :] - dense[None]).transpose(2, 0, 1)).min(axis=1)
-    seconds = statistics.median(ours)
+    seconds, median = statistics.median(ours), float(np.quantile(off, 0.5))
     sys.stdout.write(
         f"prepared once in {opened:.1f} s of processor time; trace of 4000 px: {1e3 * seconds:.0f} "
         f"ms (target {1e3 * TARGET_S:.0f}); minimal path over the whole picture {theirs:.1f} s, "
         f"{theirs / seconds:.0f} times as long (target {TARGET_RATIO:.0f}); median "
-        f"{np.quantile(off, 0.5):.1f} px off the crack\n"
+        f"{median:.1f} px off the crack (target {TARGET_PX:g})\n"
     )
-    return int(seconds > TARGET_S or theirs / seconds < TARGET_RATIO)
+    late = seconds > TARGET_S or theirs / seconds < TARGET_RATIO
+    return int(late or median > TARGET_PX)
 
 
 if __name__ == "__main__":

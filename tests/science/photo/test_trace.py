@@ -50,9 +50,20 @@ def test_a_faint_crack_is_traced_within_a_pixel_by_three_clicks_between_its_ends
     clicks = clicks + np.random.default_rng(5).normal(0, 1.5, clicks.shape)
     found = trace(prepared(picture), clicks)
     off = distances(found.points_px, crack)
-    assert np.median(off) <= 1.0
-    assert np.quantile(off, 0.95) <= 2.5
+    assert np.median(off) <= 0.5
+    assert np.quantile(off, 0.95) <= 1.0
     assert found.weak_share < 0.02
+
+
+@pytest.mark.parametrize(("wide", "dark"), [(3.0, 0.3), (8.0, 0.3), (5.0, 0.6)])
+def test_a_crooked_dark_crack_is_followed_round_its_corners(wide: float, dark: float) -> None:
+    rng = np.random.default_rng(1)
+    picture = textured((900, 2200), rng)
+    crack = wandering((100, 400), (2100, 500), 0.09, rng, 7)
+    add_crack(picture, crack, wide, dark)
+    off = distances(trace(prepared(seen(picture, rng)), crack[[0, -1]]).points_px, crack)
+    assert np.median(off) <= 0.5
+    assert np.quantile(off, 0.95) <= 1.5
 
 
 def broken(gap: tuple[float, float]) -> tuple[Trace, np.ndarray]:

@@ -27,6 +27,9 @@ SIDE_STEP = 14.0
 
 SMOOTHED_PX = 12.0
 
+CREST_REACH_PX, CREST_SIDE_STEP, CREST_SMOOTHED_PX = 6, 6.0, 8.0
+"""The last pass: how far from the way it looks, what a side step costs, and how soft its base."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strip:
@@ -121,7 +124,7 @@ def pulled_straight(response: Response, ways: Sequence[Array], anchors_px: Array
     """
     import cv2
 
-    parts = [_smoothed(even_points(way, Strip.STEP_PX)) for way in ways]
+    parts = [_smoothed(even_points(way, Strip.STEP_PX), SMOOTHED_PX) for way in ways]
     middle = np.concatenate([parts[0], *(part[1:] for part in parts[1:])])
     square = normals(middle)
     reach = np.arange(-3 * REACH_PX - 1, 3 * REACH_PX + 2, dtype=np.float64)
@@ -166,14 +169,54 @@ def best_way(strip: Strip, cost: Array) -> tuple[Array, Array, Array]:
     parts = strip.across.reshape(len(strip.middle_px), 3, width)
     price = cost[parts]
     price[:, 1] = np.where(strip.allowed, price[:, 1], 1e6)
-    chosen = _cheapest_columns(price)
+    chosen = _cheapest_columns(price, SIDE_STEP)
     rows = np.arange(len(parts))
     likeness = np.stack([parts[rows, side, chosen[:, side]] for side in range(3)]).astype(float)
     offsets = _refined(parts[:, 1], chosen[:, 1]) - REACH_PX
     return _smooth(offsets), likeness[1], likeness[[0, 2]]
 
 
-def _cheapest_columns(price: Array) -> NDArray[np.intp]:
+def to_the_crest(response: Response, line_px: Array) -> Array:
+    """Return a way moved sideways onto the crest of the likeness right beside it.
+
+    A way is cheap wherever a crack is dark, so it cuts the corners of a crooked one. Here the
+    likeness itself counts, and only a few pixels to either side.
+
+    Parameters
+    ----------
+    response : numpy array, likeness to dark lines, shape (h, w), 0 to 255 [1]
+    line_px : numpy array, points of the way about 2 px apart, shape (m, 2) [px]
+
+    Returns
+    -------
+    numpy array, as many points, shape (m, 2) [px]
+
+    Source: bellman1957 (dynamic programming); steger1998 (the middle of a line is the top of the
+    parabola across it).
+    Checked against: drawn cracks in tests/science/photo/test_trace.py.
+
+    Example
+    -------
+    >>> sheet = np.zeros((60, 100), dtype=np.uint8)
+    >>> sheet[29:32] = np.array([[150], [255], [150]])
+    >>> along = np.arange(10.0, 90.0, 2.0)
+    >>> crest = to_the_crest(sheet, np.column_stack([along, 33 + 0 * along]))
+    >>> bool(np.abs(crest[:, 1] - 30.5).max() < 0.3)
+    True
+    """
+    import cv2
+
+    base = _smoothed(line_px, CREST_SMOOTHED_PX)
+    square = normals(base)
+    reach = np.arange(-CREST_REACH_PX, CREST_REACH_PX + 1, dtype=np.float64)
+    at = (base[:, None] + reach[None, :, None] * square[:, None] - CV2_CENTRE).astype(np.float32)
+    across = np.asarray(cv2.remap(response, at[..., 0], at[..., 1], cv2.INTER_LINEAR))
+    chosen = _cheapest_columns((255.0 - across)[:, None], CREST_SIDE_STEP)[:, 0]
+    offsets = _smooth(_refined(across, chosen) - CREST_REACH_PX)
+    return np.asarray(base + offsets[:, None] * square)
+
+
+def _cheapest_columns(price: Array, side_step: float) -> NDArray[np.intp]:
     """Return the column taken in each row by the cheapest way down each of the three parts."""
     steps, parts, width = price.shape
     total = price[0].copy()
@@ -183,7 +226,7 @@ def _cheapest_columns(price: Array) -> NDArray[np.intp]:
         padded[:, 2:-2] = total
         best, turn = total, turns[row]
         for step in (-1, 1, -2, 2):
-            moved = padded[:, 2 + step : width + 2 + step] + SIDE_STEP * abs(step)
+            moved = padded[:, 2 + step : width + 2 + step] + side_step * abs(step)
             np.copyto(turn, step, where=moved < best)
             best = np.minimum(best, moved)
         total = best + price[row]
@@ -211,12 +254,12 @@ def _smooth(offsets: Array) -> Array:
     return np.asarray(gaussian_filter1d(offsets, 1.0, mode="nearest"))
 
 
-def _smoothed(way: Array) -> Array:
-    """Return a coarse way without its stairs; its two ends stay."""
+def _smoothed(way: Array, sigma_px: float) -> Array:
+    """Return a way without its stairs; its two ends stay."""
     from scipy.ndimage import gaussian_filter1d
 
-    soft = gaussian_filter1d(way, SMOOTHED_PX / Strip.STEP_PX, axis=0, mode="nearest")
+    soft = gaussian_filter1d(way, sigma_px / Strip.STEP_PX, axis=0, mode="nearest")
     # The ends are pulled inward by the filter; they are led back to the clicks.
-    lead = np.clip(np.arange(len(way)) * Strip.STEP_PX / (2 * SMOOTHED_PX), 0, 1)[:, None]
+    lead = np.clip(np.arange(len(way)) * Strip.STEP_PX / (2 * sigma_px), 0, 1)[:, None]
     soft = lead * soft + (1 - lead) * way
     return np.asarray(lead[::-1] * soft + (1 - lead[::-1]) * way)

@@ -1,9 +1,9 @@
 """The way of a crack from click to click: a cheap path over the picture, then a fine one along it.
 
 The picture is prepared once. Between neighbouring clicks the cheapest path is sought on a reduced
-picture, the full picture is pulled straight along it, and the best line through that strip is the
-trace. The same is sought beside the crack, in strips that do not hold it: where the trace is no
-darker than what is found there, the evidence is weak.
+picture, the full picture is pulled straight along it, and the best line through that strip, moved
+onto the crest right beside it, is the trace. The same is sought beside the crack, in strips that do
+not hold it: where the trace is no darker than what is found there, the evidence is weak.
 """
 # SPDX-License-Identifier: Apache-2.0
 
@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike, NDArray
 from softmend.errors import InputError
 from softmend.science.photo.light import Plane
 from softmend.science.photo.ridge import Response, dark_lines
-from softmend.science.photo.strip import Strip, best_way, pulled_straight
+from softmend.science.photo.strip import Strip, best_way, pulled_straight, to_the_crest
 from softmend.science.photo.surface import point_array
 from softmend.science.uncertain import Array
 
@@ -139,7 +139,7 @@ def trace(picture: Prepared, anchors_px: ArrayLike) -> Trace:
     coarse = _coarse_way(picture, anchors)
     strip = pulled_straight(picture.reduced[1], coarse, anchors)
     offsets, darkness, beside = best_way(strip, _cost_table())
-    points = strip.points(offsets)
+    points = to_the_crest(picture.reduced[1], strip.points(offsets))
     evidence = _evidence(darkness, beside)
     return Trace(points, evidence, _stretches(points, evidence))
 
