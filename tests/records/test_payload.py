@@ -23,7 +23,7 @@ from softmend.records.mark import (
     State,
     WidthStation,
 )
-from softmend.records.payload import from_payload, from_plain, payload_text
+from softmend.records.payload import from_payload, from_plain, is_unchanging, payload_text
 from softmend.records.view import Scale, ScaleMethod
 
 SAMPLES = [
@@ -99,3 +99,12 @@ def test_a_payload_that_nobody_can_read_is_a_fault_of_the_store() -> None:
 def test_something_that_no_dossier_holds_is_refused() -> None:
     with pytest.raises(InputError, match="not something a dossier can hold"):
         kind_of(Lamp(1.0))
+
+
+def test_only_a_record_in_which_nothing_can_be_changed_is_shared_by_its_readers() -> None:
+    assert is_unchanging(Mark)
+    assert is_unchanging(ObjectHead)
+    # The clicks of a scale lie in a dictionary, which whoever reads it could change.
+    assert not is_unchanging(Scale)
+    changeable = [name for name, kind in KINDS.items() if not is_unchanging(kind.record)]
+    assert {"run", "scale"} <= set(changeable)

@@ -118,6 +118,32 @@ def test_a_strike_touches_its_own_kind_only(store: Store) -> None:
         assert [entry.kind for entry in reader.history("mark", "x")] == ["mark"]
 
 
+@pytest.mark.parametrize("first", [(), ("mark",), ("hazard", "mark", "struck", "view", "grade")])
+def test_what_stands_reads_the_same_whatever_was_asked_before(
+    store: Store, first: tuple[str, ...]
+) -> None:
+    old, new = (an_entry("d1", "m1", a_mark(1, note=note)) for note in ("short", "longer"))
+    append(store, an_opening("d1"), old, an_entry("d1", "m2", a_mark(2)), new)
+    append(store, an_entry("d1", "x", a_hazard()), an_entry("d1", "y", a_hazard("lead")))
+    append(store, a_strike("d1", "hazard", "x"), an_opening("d2"))
+    append(store, an_entry("d2", "n1", a_mark(1)))
+    with store.reading() as reader:
+        asked = [[one.subject_id for one in reader.current("d1", kind)] for kind in first]
+        assert asked in ([], [["m1", "m2"]], [["y"], ["m1", "m2"], [], [], []])
+        assert reader.current("d1", "mark")[0].id == new.id
+        assert [one.subject_id for one in reader.current("d1")] == ["d1", "y", "m1", "m2"]
+        assert [one.subject_id for one in reader.current("d1", "hazard")] == ["y"]
+        assert [one.subject_id for one in reader.current("d2", "mark")] == ["n1"]
+        assert reader.entry(old.id).id == old.id
+        assert (
+            reader.entry(new.id) == reader.latest("mark", "m1") == reader.history("mark", "m1")[1]
+        )
+        struck = reader.latest("hazard", "x")
+        assert struck is not None
+        assert struck.kind == "struck"
+        assert reader.latest("hazard", "m1") is None
+
+
 def test_numbers_are_per_dossier_and_kind(store: Store) -> None:
     append(store, an_opening("d1"), an_opening("d2"), an_entry("d1", "m1", a_mark(7)))
     with store.reading() as reader:

@@ -181,6 +181,11 @@ def hash_of(plain: Mapping[str, Any]) -> str:
     return sha256_text(canonical_json(plain))
 
 
+def hash_of_points(plan: Plan) -> str:
+    """Return the hash of a plan's listed points."""
+    return hash_of(listed_points(plan))
+
+
 def ordered(steps: Sequence[PlanStep]) -> tuple[PlanStep, ...]:
     """Return the steps in the order in which they are meant to be done."""
     return tuple(sorted(steps, key=lambda step: (step.place, step.number)))
@@ -207,20 +212,22 @@ def checked_consent(consent: Consent) -> Consent:
     return consent
 
 
-def standing(consent: Consent, plan: Plan, noted: Sequence[WordingNoted] = ()) -> Standing:
+def standing(
+    consent: Consent, plan: Plan, noted: Sequence[WordingNoted] = (), points_hash: str = ""
+) -> Standing:
     """Return where a consent stands: no consent survives a change of a point (rule 2).
 
-    Wording is compared with what was last noted as told.
+    Wording is compared with what was last noted as told. Whoever asks for several consents of one
+    plan hands the `points_hash` of it.
     """
     said = consent.wording_json
     for note in noted:
         if note.consent_number == consent.number:
             said = note.wording_json
-    points = listed_points(plan)
     changed = (
         ()
-        if hash_of(points) == consent.points_hash
-        else differences(json.loads(consent.points_json), points)
+        if (points_hash or hash_of_points(plan)) == consent.points_hash
+        else differences(json.loads(consent.points_json), listed_points(plan))
     )
     return Standing(
         consent, (*changed, *_hours_passed(plan)), differences(json.loads(said), wording(plan))

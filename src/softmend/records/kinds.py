@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from softmend.errors import InputError, MissingEvidenceError
@@ -40,7 +41,7 @@ from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening
 from softmend.records.paint import Paint
 from softmend.records.passing import Passed, named_as_today
-from softmend.records.payload import Upgrade, from_payload
+from softmend.records.payload import Upgrade, from_payload, is_unchanging
 from softmend.records.place import ObjectInAir, ObjectPlace, Place, PlaceRun
 from softmend.records.priority import Priority
 from softmend.records.proposal import (
@@ -68,6 +69,7 @@ from softmend.records.scan import (
     ScanStill,
     ScanVoid,
 )
+from softmend.records.scan_seen import ScanView, StretchSetAside
 from softmend.records.seat import SeatLook, SeatSearch
 from softmend.records.securing import Securing
 from softmend.records.shelf import BenchMaterials, OwnSystem, OwnValue, ShelfItem
@@ -168,6 +170,8 @@ KINDS: dict[str, Kind] = {
     "scan_void": Kind(ScanVoid, is_numbered=True),
     "scan_comparison": Kind(ScanComparison),
     "scan_still": Kind(ScanStill, is_numbered=True),
+    "scan_view": Kind(ScanView),
+    "stretch_set_aside": Kind(StretchSetAside),
     "coating_model": Kind(CoatingModel),
     "join_model": Kind(JoinModel),
     "crack_model": Kind(CrackModel),
@@ -196,6 +200,10 @@ KINDS: dict[str, Kind] = {
 }
 
 
+MOST_SHARED = 1024
+"""A page reads the marks of its dossier many times over; so many records are kept read."""
+
+
 def kind_of(record: object) -> str:
     """Return the name of the kind that holds this record."""
     for name, kind in KINDS.items():
@@ -209,4 +217,13 @@ def record_in(entry: Entry) -> Any:
     if entry.payload is None:
         raise MissingEvidenceError(f"The content of entry {entry.number} was withdrawn")
     kind = KINDS[entry.kind]
+    if is_unchanging(kind.record):
+        return _shared(entry.kind, entry.payload, entry.payload_version)
     return from_payload(kind.record, entry.payload, entry.payload_version, kind.upgrades)
+
+
+@lru_cache(maxsize=MOST_SHARED)
+def _shared(kind_name: str, payload: str, version: int) -> Any:
+    """Return the record of a payload; whoever reads the same again is given the same."""
+    kind = KINDS[kind_name]
+    return from_payload(kind.record, payload, version, kind.upgrades)

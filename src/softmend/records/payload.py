@@ -68,6 +68,19 @@ def from_payload(kind: type[R], payload: str, version: int, upgrades: Mapping[in
 
 
 @cache
+def is_unchanging(hint: Any) -> bool:
+    """Say whether nothing inside a record can be changed, so that its readers may share it."""
+    inside = typing.get_args(hint)
+    if inside:
+        is_fixed = typing.get_origin(hint) in (tuple, typing.Union, types.UnionType)
+        return is_fixed and all(is_unchanging(one) for one in inside if one is not Ellipsis)
+    if isinstance(hint, type) and is_dataclass(hint):
+        return all(map(is_unchanging, typing.get_type_hints(hint).values()))
+    plain = (str, int, float, bool, type(None))
+    return hint in plain or (isinstance(hint, type) and issubclass(hint, Enum))
+
+
+@cache
 def _readers(kind: Hashable) -> dict[str, Callable[[Any], Any]]:
     """Return for each field of a record what reads it; a journal is read far more than typed."""
     return {name: _reader(hint) for name, hint in typing.get_type_hints(kind).items()}

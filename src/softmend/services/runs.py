@@ -97,8 +97,10 @@ def kept_run_about(
 ) -> tuple[Entry, Run, str] | None:
     """Return the kept run of a computation about one thing and why it is stale, or None."""
     wanted = run_subject(dossier_id, computation, about)
-    for entry, run in current_records(reader, dossier_id, "run"):
-        if entry.subject_id == wanted:
+    # A run's payload is long: only the one that is asked for is read.
+    for entry in reader.current(dossier_id, "run"):
+        if entry.subject_id == wanted and entry.payload is not None:
+            run = record_in(entry)
             return entry, run, stale_because(reader, run)
     return None
 

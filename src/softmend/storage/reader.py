@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from typing import Any, TypeVar
 
@@ -25,6 +26,9 @@ Answer = TypeVar("Answer")
 
 # A walk through a whole house must not keep the house in memory.
 MOST_ANSWERS = 1000
+
+# A page that asks for so many kinds of a dossier wants nearly all: they are read at once.
+MOST_KINDS_APART = 4
 
 _ROW_COLUMNS = [column for column in t.dossier_row.c if column.name != "search_text"]
 _CURRENT_COLUMNS = [column for column in t.current.c if column.name != "dossier_id"]
@@ -190,6 +194,9 @@ class OneStateReader(SqlReader):
     def __init__(self, connection: Connection) -> None:
         super().__init__(connection)
         self._answers: dict[tuple[str, ...], Any] = {}
+        self._standing: dict[tuple[str, str], Entry] = {}
+        self._by_id: dict[str, Entry] = {}
+        self._kinds_asked: Counter[str] = Counter()
 
     def head(self, dossier_id: str) -> Head:
         """Return the end of the chain; NotFoundError when there is no such dossier."""
@@ -197,25 +204,56 @@ class OneStateReader(SqlReader):
 
     def entry(self, entry_id: str) -> Entry:
         """Return one entry; NotFoundError when there is none."""
-        return self._once(super().entry, "entry", entry_id)
+        standing = self._by_id.get(entry_id)
+        return standing or self._once(super().entry, "entry", entry_id)
 
     def current(self, dossier_id: str, kind: str | None = None) -> list[Entry]:
         """Return the newest entry of every subject not struck, by kind and human number."""
+        if kind is not None and ("current", dossier_id, kind) not in self._answers:
+            self._kinds_asked[dossier_id] += 1
+            if self._kinds_asked[dossier_id] == MOST_KINDS_APART:
+                self._read_all_kinds(dossier_id)
         asked = (dossier_id,) if kind is None else (dossier_id, kind)
-        return list(self._once(super().current, "current", *asked))
+        return list(self._once(self._standing_entries, "current", *asked))
+
+    def latest(self, kind: str, subject_id: str) -> Entry | None:
+        """Return the newest entry on a subject, a strike included, or None."""
+        # What stands is the newest; a strike stands nowhere and is looked for.
+        return self._standing.get((kind, subject_id)) or super().latest(kind, subject_id)
 
     def history(self, kind: str, subject_id: str) -> list[Entry]:
         """Return every entry on a subject, strikes included, oldest first."""
         return list(self._once(super().history, "history", kind, subject_id))
 
+    def _read_all_kinds(self, dossier_id: str) -> None:
+        """Read a dossier of which many kinds are wanted at once, and keep it kind by kind."""
+        by_kind: dict[str, list[Entry]] = {}
+        for entry in self.current(dossier_id):
+            by_kind.setdefault(entry.kind, []).append(entry)
+        for kind, entries in by_kind.items():
+            self._answers["current", dossier_id, kind] = entries
+
+    def _standing_entries(self, dossier_id: str, kind: str | None = None) -> list[Entry]:
+        whole = self._answers.get(("current", dossier_id))
+        if kind is not None and whole is not None:
+            return [entry for entry in whole if entry.kind == kind]
+        entries = super().current(dossier_id, kind)
+        self._standing |= {(one.kind, one.subject_id): one for one in entries}
+        self._by_id |= {one.id: one for one in entries}
+        return entries
+
     def _once(self, ask: Callable[..., Answer], name: str, *about: str) -> Answer:
         key = (name, *about)
         if key not in self._answers:
             if len(self._answers) >= MOST_ANSWERS:
-                self._answers.clear()
+                self._forget()
             self._answers[key] = ask(*about)
         answer: Answer = self._answers[key]
         return answer
+
+    def _forget(self) -> None:
+        for kept in (self._answers, self._standing, self._by_id, self._kinds_asked):
+            kept.clear()
 
 
 def _matches(search: str) -> list[ColumnElement[bool]]:

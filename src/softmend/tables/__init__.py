@@ -59,8 +59,13 @@ def table_names() -> list[str]:
     >>> "legend" in table_names()
     True
     """
+    return list(_names())
+
+
+@lru_cache(maxsize=1)
+def _names() -> tuple[str, ...]:
     folder = files(__package__)
-    return sorted(one.name[:-4] for one in folder.iterdir() if one.name.endswith(".csv"))
+    return tuple(sorted(one.name[:-4] for one in folder.iterdir() if one.name.endswith(".csv")))
 
 
 @lru_cache(maxsize=64)

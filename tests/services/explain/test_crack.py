@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from softmend import catalogue
 from softmend.catalogue.computation import Sourced
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.pictures.section import section_words
@@ -398,7 +399,7 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     say_of_crack(bench, author, dossier_id, mark.subject_id,
                  replace(SAID, fall_percent=Told(20, 30, 40)), said.id)  # fmt: skip
     condition = report_as_text(bench, dossier_id)
-    assert GIVING not in condition.get("workings", "")
+    assert catalogue.entry(GIVING).title not in condition.get("workings", "")
     told = " ".join(condition["explained"].split())
     # One sentence for the crack, about the fill that is in it, and where the rest is told.
     assert f"Mark 1, {RESIN}, the fill that is in" in told
@@ -408,9 +409,11 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     assert PULP not in told
     proposal = proposal_as_text(bench, dossier_id)
     assert "3 layers of at most 3 mm" in proposal["fill_designs"]
-    assert f"Mark 1, {RESIN} · {GIVING}" in proposal["workings"]
-    assert f"Mark 1, {RESIN} · {SHARING}" in proposal["workings"]
-    assert f"Mark 1, fills side by side · {COMPARING}" in proposal["workings"]
+    assert f"Mark 1, {RESIN} · {catalogue.entry(GIVING).title}" in proposal["workings"]
+    assert f"Mark 1, {RESIN} · {catalogue.entry(SHARING).title}" in proposal["workings"]
+    assert (
+        f"Mark 1, fills side by side · {catalogue.entry(COMPARING).title}" in proposal["workings"]
+    )
     assert "stiffness ratio: " in proposal["workings"]
     assert f"{PULP}: walls, of what they stand: " in proposal["workings"]
     assert "Stale, because what is said of the crack changed on" in proposal["workings"]

@@ -15,6 +15,7 @@ from softmend.records.consent import (
     WordingNoted,
     checked_consent,
     hash_of,
+    hash_of_points,
     listed_points,
     refuse_without_consent,
     standing,
@@ -45,7 +46,7 @@ class Answered:
 
 def points_hash(reader: Reader, dossier_id: str) -> str:
     """Return the hash of the points that a consent would be given to now."""
-    return hash_of(listed_points(plan_in(reader, dossier_id)))
+    return hash_of_points(plan_in(reader, dossier_id))
 
 
 def record_consent(
@@ -120,10 +121,9 @@ def standings_in(reader: Reader, dossier_id: str, plan: Plan | None = None) -> l
     """Return every consent and where it stands today, the newest last."""
     plan = plan or plan_in(reader, dossier_id)
     noted = [note for _, note in current_records(reader, dossier_id, "wording_noted")]
-    return [
-        standing(consent, plan, noted)
-        for _, consent in current_records(reader, dossier_id, "consent")
-    ]
+    consents = [consent for _, consent in current_records(reader, dossier_id, "consent")]
+    now = hash_of_points(plan) if consents else ""
+    return [standing(consent, plan, noted, now) for consent in consents]
 
 
 def require_consent(reader: Reader, dossier_id: str) -> None:

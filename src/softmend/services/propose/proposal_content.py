@@ -8,7 +8,7 @@ from dataclasses import replace
 from importlib.resources import as_file, files
 
 from softmend import __version__
-from softmend.records.consent import Plan, hash_of, listed_points, wording
+from softmend.records.consent import Plan, hash_of, hash_of_points, wording
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.report.content import ConditionReport, Provenance
@@ -52,7 +52,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     return ProposalReport(
         about=_about(reader, dossier_id, journal),
         plan=plan,
-        points_hash=hash_of(listed_points(plan)),
+        points_hash=hash_of_points(plan),
         wording_hash=hash_of(wording(plan)),
         based_on=_condition_report(journal),
         actions={one.action_id: one.action for one in actions().values()},

@@ -33,7 +33,7 @@ from softmend.services.explain.crack_words import how_to_measure, said_of
 from softmend.services.explain.own_values import known_materials
 from softmend.services.explain.what_if import PLACES, Tried, typical, with_tried
 from softmend.services.store import Reader
-from softmend.services.workings import working
+from softmend.services.workings import origin_words, working
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.pages.explain.frame import frame
@@ -192,7 +192,7 @@ def _drivers(one: FillOn) -> list[tuple[str, int, str]]:
 
 def _about(bound: Bound, name: str, unit: str) -> str:
     value = Sourced.model_validate(bound.payload[PLACES[name]][name])
-    return f"{banded(value.uncertain().band, unit)}, {value.kind}, {value.origin}"
+    return f"{banded(value.uncertain().band, unit)}, {value.kind}, {origin_words(value.origin)}"
 
 
 def _moves(bound: Bound) -> str:
@@ -205,7 +205,7 @@ def _moves(bound: Bound) -> str:
 
 def _taken(bound: Bound) -> dict[str, str]:
     return {
-        name: f"{banded(value.uncertain().band, '')}, {value.kind}, {value.origin}"
+        name: f"{banded(value.uncertain().band, '')}, {value.kind}, {origin_words(value.origin)}"
         for name, value in bound.sources.items()
     }
 

@@ -23,6 +23,7 @@ from softmend.services.explain.joins import (
 )
 from softmend.services.explain.joins_page import join_shown
 from softmend.services.explain.material_rows import by_group
+from softmend.services.workings import origin_words
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
 from softmend.web.numbers import known
@@ -137,7 +138,8 @@ def _taken(chosen: BoundJoin | None) -> dict[str, str]:
     if chosen is None:
         return {}
     return {
-        name: f"{banded(value.uncertain().band, LIMITS[name][1])}, {value.kind}, {value.origin}"
+        name: f"{banded(value.uncertain().band, LIMITS[name][1])}, {value.kind}, "
+        f"{origin_words(value.origin)}"
         for name, value in chosen.values.items()
         if name in LIMITS
     }
