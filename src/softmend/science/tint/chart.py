@@ -59,7 +59,12 @@ def linear_light(coded: ArrayLike, largest: float) -> Array:
     >>> linear_light([0, 188, 255], 255).round(3).tolist()
     [0.0, 0.503, 1.0]
     """
-    share = np.asarray(coded, np.float64) / largest
+    numbers = np.asarray(coded)
+    kinds = np.iinfo(numbers.dtype).max + 1 if numbers.dtype in (np.uint8, np.uint16) else None
+    if kinds is not None and numbers.size > kinds:
+        # A picture holds far fewer numbers than pixels: each is worked out once.
+        return np.asarray(linear_light(np.arange(kinds), largest)[numbers])
+    share = numbers.astype(np.float64) / largest
     return np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
 
 
@@ -331,15 +336,18 @@ def inside_outline(shape: tuple[int, ...], outline: ArrayLike) -> NDArray[np.boo
     >>> int(inside_outline((10, 10), [[2, 2], [8, 2], [8, 8], [2, 8]]).sum())
     36
     """
-    x, y = np.meshgrid(np.arange(shape[1]) + 0.5, np.arange(shape[0]) + 0.5)
+    x, y = (np.arange(side, dtype=np.float64) + 0.5 for side in shape[1::-1])
     return _crossed(x, y, np.asarray(outline, np.float64))
 
 
 def _crossed(x: Array, y: Array, outline: Array) -> NDArray[np.bool_]:
-    inside = np.zeros(x.shape, dtype=bool)
+    """Return which centres lie inside; an edge is looked at in the rows that it spans alone."""
+    inside = np.zeros((y.size, x.size), dtype=bool)
     for (x1, y1), (x2, y2) in zip(outline, np.roll(outline, -1, axis=0), strict=True):
         if y1 != y2:
-            inside ^= ((y1 > y) != (y2 > y)) & (x < (x2 - x1) * (y - y1) / (y2 - y1) + x1)
+            first, last = np.searchsorted(y, (min(y1, y2), max(y1, y2)))
+            met = (x2 - x1) * (y[first:last] - y1) / (y2 - y1) + x1
+            inside[first:last] ^= x[None, :] < met[:, None]
     return inside
 
 
@@ -349,7 +357,7 @@ def _inside(picture: Array, outline: Array) -> tuple[int, Array]:
     high = np.minimum(np.ceil(outline.max(axis=0)).astype(int), picture.shape[1::-1])
     if np.any(high <= low):
         return 0, np.zeros((0, 3))
-    x, y = np.meshgrid(np.arange(low[0], high[0]) + 0.5, np.arange(low[1], high[1]) + 0.5)
+    x, y = (np.arange(a, b, dtype=np.float64) + 0.5 for a, b in zip(low, high, strict=True))
     inside = _crossed(x, y, outline)
     values = picture[low[1] : high[1], low[0] : high[0]][inside]
     return int(inside.sum()), values

@@ -70,17 +70,23 @@ def as_seen(xyz: Array, samples_per_degree: float) -> Array:
     # Beyond the padding the picture goes on as its edge until both sides suit the transform.
     more = [next_fast_len(side, real=True) - side for side in (rows, columns)]
     around = [(pad, pad + extra) for extra in more]
-    cycles = np.hypot(
-        np.fft.fftfreq(rows + more[0])[:, None] * samples_per_degree,
-        np.fft.rfftfreq(columns + more[1])[None, :] * samples_per_degree,
-    )
-    gain = transfer(cycles)
+    down = np.asarray(np.fft.fftfreq(rows + more[0]) * samples_per_degree, np.float64)
+    across = np.asarray(np.fft.rfftfreq(columns + more[1]) * samples_per_degree, np.float64)
     seen = np.empty(xyz.shape)
     for axis, channel in enumerate(np.moveaxis(xyz @ OPPONENT.T, -1, 0)):
         padded = np.pad(channel, around, mode="edge")
-        blurred = irfft2(rfft2(padded) * gain[..., axis], s=padded.shape)
+        blurred = irfft2(rfft2(padded) * _gain(KERNELS[axis], down, across), s=padded.shape)
         seen[..., axis] = blurred[pad : pad + xyz.shape[0], pad : pad + xyz.shape[1]]
     return np.asarray(seen @ XYZ_OF_OPPONENT.T)
+
+
+def _gain(kernel: tuple[tuple[float, float], ...], down: Array, across: Array) -> Array:
+    """Return what is left of a channel at frequencies down and across; a Gaussian is a product."""
+    parts = [
+        np.outer(w * np.exp(-((np.pi * s * down) ** 2)), np.exp(-((np.pi * s * across) ** 2)))
+        for w, s in kernel
+    ]
+    return np.asarray(sum(parts) / sum(w for w, _ in kernel))
 
 
 def seen_difference_of_mask(

@@ -83,13 +83,14 @@ def surround_texture(
         raise InputError(
             "Nothing of the surround is in the picture", remedy="Use a larger part of the object"
         )
-    even = _even(picture, known)
-    seen = as_seen(even, samples)
     for piece in _PIECES:
         shape = _piece(fill, piece)
-        valid, means = _places(seen, known, shape)
+        valid = _places(known, shape)
         if _apart(valid, shape).shape[0] >= LEAST_PLACES:
-            noise = _rms(means, white)
+            # Only now is anything seen through: most of what is refused never comes so far.
+            even = _even(picture, known)
+            seen = as_seen(even, samples)
+            noise = _rms(_means(seen, valid, shape), white)
             # Were the pieces of a place independent, their mean would differ by this much less.
             least = noise * float(np.sqrt(min(1.0, shape.sum() / fill.sum())))
             # Each place is painted far enough from the next that the eye blurs no two into one.
@@ -126,8 +127,11 @@ def coarser(picture: Array, times: int) -> Array:
     """
     rows, columns = (max(1, side // times) for side in picture.shape[:2])
     used = picture[: rows * times, : columns * times]
-    blocks = used.reshape(rows, used.shape[0] // rows, columns, used.shape[1] // columns, -1)
-    return np.asarray(blocks.mean(axis=(1, 3)).reshape(rows, columns, *picture.shape[2:]))
+    down, across = used.shape[0] // rows, used.shape[1] // columns
+    # Whole rows are added up first: that is several times as quick as block by block.
+    strips = np.ascontiguousarray(used).reshape(rows, down, -1).sum(axis=1)
+    blocks = strips.reshape(rows, columns, across, -1).sum(axis=2) / (down * across)
+    return np.asarray(blocks.reshape(rows, columns, *picture.shape[2:]))
 
 
 def round_a_fill(fill: Mask, reach: float) -> Mask:
@@ -186,29 +190,30 @@ def _piece(fill: Mask, share: float) -> Mask:
     return _piece(made, 1.0)
 
 
-def _places(seen: Array, known: Mask, shape: Mask) -> tuple[NDArray[np.int_], Array]:
-    """Return where a shape fits wholly on known ground, and the mean X, Y, Z there."""
-    rows, columns = (n - m + 1 for n, m in zip(known.shape, shape.shape, strict=True))
-    if rows < 1 or columns < 1:
-        return np.zeros((0, 2), dtype=int), np.zeros((0, 3))
+def _places(known: Mask, shape: Mask) -> NDArray[np.int_]:
+    """Return where a shape fits wholly on known ground: its first row and column."""
+    if any(n < m for n, m in zip(known.shape, shape.shape, strict=True)):
+        return np.zeros((0, 2), dtype=int)
+    step = np.array([max(1, side // 4) for side in shape.shape])
+    fits = _summed(known.astype(float), shape)[:: step[0], :: step[1]] > shape.sum() - 0.5
+    return np.asarray(np.argwhere(fits) * step)
+
+
+def _means(seen: Array, at: NDArray[np.int_], shape: Mask) -> Array:
+    """Return the mean X, Y, Z over a shape at each of its places."""
+    sums = [_summed(seen[..., axis], shape)[at[:, 0], at[:, 1]] for axis in range(3)]
+    return np.stack(sums, axis=1) / float(shape.sum())
+
+
+def _summed(values: Array, shape: Mask) -> Array:
+    """Return the sum over a shape wherever it fits into the picture."""
     from scipy.fft import irfft2, next_fast_len, rfft2
 
-    size = [next_fast_len(side, real=True) for side in known.shape]
+    size = [next_fast_len(side, real=True) for side in values.shape]
     turned = rfft2(shape[::-1, ::-1].astype(float), s=size)
-    first = (shape.shape[0] - 1, shape.shape[1] - 1)
-
-    def summed(values: Array) -> Array:
-        whole = irfft2(rfft2(values, s=size) * turned, s=size)
-        return np.asarray(whole[first[0] : known.shape[0], first[1] : known.shape[1]])
-
-    area = float(shape.sum())
-    step = [max(1, side // 4) for side in shape.shape]
-    fits = summed(known.astype(float))[:: step[0], :: step[1]] > area - 0.5
-    at = np.argwhere(fits)
-    means = np.stack(
-        [summed(seen[..., axis])[:: step[0], :: step[1]][fits] / area for axis in range(3)], axis=1
-    )
-    return at * np.array(step), means
+    whole = irfft2(rfft2(values, s=size) * turned, s=size)
+    return np.asarray(whole[shape.shape[0] - 1 : values.shape[0],
+                            shape.shape[1] - 1 : values.shape[1]])  # fmt: skip
 
 
 def _apart(at: NDArray[np.int_], shape: Mask, gap: float = 0.0) -> NDArray[np.int_]:

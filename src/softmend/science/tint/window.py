@@ -202,16 +202,20 @@ def hatch_for(looking: Looking) -> Hatch | None:
 
 def _hatch(looking: Looking, period: float, lines: int) -> Hatch | None:
     ground = np.array(looking.ground, np.float64)
-    for step in HATCH_STEPS:
-        line = ground + np.array([step if ground[0] < 60 else -step, 0.0, 0.0])
-        far, near = (
-            float(seen_difference(line, ground, looking.white, wave_gains(period, distance)))
-            for distance in (looking.far, looking.near)
-        )
-        if near >= looking.limit_near:
-            gone = far <= HATCH_LEFT_FAR * looking.limit_far
-            return Hatch(period, step, far, near, lines) if gone else None
-    return None
+    steps = np.array(HATCH_STEPS, np.float64)
+    away = (steps if ground[0] < 60 else -steps)[:, None] * np.array([1.0, 0.0, 0.0])
+    far, near = (
+        seen_difference(ground + away, ground, looking.white, wave_gains(period, distance))
+        for distance in (looking.far, looking.near)
+    )
+    found = np.flatnonzero(near >= looking.limit_near)
+    if not found.size:
+        return None
+    first = int(found[0])
+    gone = far[first] <= HATCH_LEFT_FAR * looking.limit_far
+    if not gone:
+        return None
+    return Hatch(period, float(steps[first]), float(far[first]), float(near[first]), lines)
 
 
 def _toward(ground: Array, direction: str) -> Array:
