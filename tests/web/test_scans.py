@@ -207,6 +207,29 @@ def test_two_scans_are_compared_on_a_page_that_asks_for_their_lengths_first(
     assert sent.status_code == 303, sent.text
     page = client.get(address, params=pair).text
     assert "below: nothing is claimed" in page
+    assert "Nothing is above the level of 0.2 mm" in page
+    shown = re.search(r'src="([^"]+\.svg)"', page)
+    assert shown is not None
+    assert "nothing is claimed" in client.get(shown[1]).text
+    looked = {**pair, "shows": "along it", "look": "along +x"}
+    assert client.post(f"{address}/still", data=looked).status_code == 303
+    assert "2 · along it" in client.get(address, params=pair).text
+    assert client.post(f"{address}/still", data={**looked, "shows": ""}).status_code == 422
+    # A changed length opens the pair's question again; one button answers all that is open.
+    listing = f"/dossiers/{dossier_id}/scans"
+    assert "Compute what is open" not in client.get(listing).text
+    based_on = re.search(r'action="[^"]+/length".*?name="based_on" value="([^"]+)"',
+                         client.get(later).text, re.S)  # fmt: skip
+    assert based_on is not None
+    longer = {"length_mm": "340.1", "expanded_mm": "1", "based_on": based_on[1]}
+    client.post(f"{later}/length", data=longer)
+    stale = client.get(address, params=pair).text
+    assert "Stale, because the scan length changed on" in stale
+    assert "the picture was drawn from an answer that no longer holds" in stale.lower()
+    assert "Compute what is open" in client.get(listing).text
+    assert client.post(f"{listing}/compute").status_code == 303
+    assert "Compute what is open" not in client.get(listing).text
+    assert "Stale, because" not in client.get(address, params=pair).text
     colours = client.get(f"{address}/colours.f32", params=pair)
     assert colours.status_code == 200
     assert len(colours.content) % 4 == 0

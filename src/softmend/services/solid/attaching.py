@@ -10,7 +10,6 @@ from softmend.errors import ConflictError, InputError
 from softmend.intake.scan_limits import STANDARD_SCAN
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.entry import Entry
-from softmend.records.rows import JobRow
 from softmend.records.scan import Scan
 from softmend.services.bench import Author, Bench
 from softmend.services.jobs import Jobs
@@ -126,15 +125,6 @@ def describe_scan(
         bench, author, dossier_id=dossier_id, subject_id=scan_id, record=described,
         based_on=based_on,
     )  # fmt: skip
-
-
-def reading_jobs(reader: Reader, dossier_id: str) -> list[JobRow]:
-    """Return the scans of a dossier that are being read now."""
-    return [
-        job
-        for job in reader.jobs(dossier_id)
-        if job.kind == READING and job.state in ("waiting", "running")
-    ]
 
 
 def _refuse_twice(reader: Reader, dossier_id: str, original_sha256: str) -> None:

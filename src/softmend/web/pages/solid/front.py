@@ -14,16 +14,16 @@ from softmend.errors import NotFoundError
 from softmend.services.dossiers import opened
 from softmend.services.jobs import Jobs
 from softmend.services.next_steps import next_steps
-from softmend.services.recording import current_records
+from softmend.services.solid.all_open import all_open, compute_all, keep_all
 from softmend.services.solid.asking import keep_answers, measure_later
 from softmend.services.solid.attaching import (
     AboutScan,
     begin_reading,
     read_again,
-    reading_jobs,
     take_in,
 )
 from softmend.services.solid.measuring_mesh import found_in, scan_folder
+from softmend.services.solid.pair import pairs_asked
 from softmend.services.solid.scans import scans_in
 from softmend.services.solid.scans_steps import scan_step
 from softmend.web.answering import go_on
@@ -76,8 +76,8 @@ def scans(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
                 (entry, scan, scan_step(reader, dossier_id, entry.subject_id))
                 for entry, scan in scans_in(reader, dossier_id)
             ],
-            "reading": reading_jobs(reader, dossier_id),
-            "comparisons": current_records(reader, dossier_id, "scan_comparison"),
+            "open": all_open(bench, reader, dossier_id),
+            "pairs": pairs_asked(reader, dossier_id),
         }
     return render(request, "solid/front.html", here="scans", **shown)
 
@@ -93,6 +93,20 @@ def bring_in(
         begun = begin_reading(bench, jobs, dossier_id, path, name)
     asked = urlencode({"original": begun.original_sha256, "name": name, "job": begun.job_id})
     return go_on(request, f"/dossiers/{dossier_id}/scans/reading?{asked}")
+
+
+@router.post(f"{AT}/compute")
+def compute(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Compute everything that is asked of the scans and has no answer that holds."""
+    compute_all(bench, person.author, request.app.state.jobs, dossier_id)
+    return go_on(request, f"/dossiers/{dossier_id}/scans")
+
+
+@router.post(f"{AT}/keep")
+def keep(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id) -> Response:
+    """Keep what was computed on the scans, with all that went in."""
+    keep_all(bench, person.author, dossier_id)
+    return go_on(request, f"/dossiers/{dossier_id}/scans")
 
 
 @router.get(f"{AT}/reading")
