@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from softmend import catalogue
 from softmend.errors import InputError, MissingEvidenceError, NotFoundError
 from softmend.records.action import Action
 from softmend.records.crack_model import Basis, Told
@@ -219,5 +220,5 @@ def test_the_working_of_a_join_that_was_made_is_in_the_treatment_record(
     made = Action(1, "bonding", "2026-03-02", join=JoinMade("J1", "p1", "2026-03-02"))
     record_one(bench, author, dossier_id=dossier_id, subject_id="a1", record=made, based_on="")
     printed = treatment_as_text(bench, dossier_id)["treatment_workings"]
-    assert f"Join J1 · {HOLDS}" in printed
+    assert f"Join J1 · {catalogue.entry(HOLDS).title}" in printed
     assert "120" in printed
