@@ -3,7 +3,10 @@
 
 from __future__ import annotations
 
-from fastapi import FastAPI
+from functools import cache
+
+from fastapi import APIRouter, FastAPI
+from starlette.routing import BaseRoute
 from starlette.staticfiles import StaticFiles
 
 from softmend import __version__
@@ -46,6 +49,14 @@ def create_app(
     answer_errors(app)
     app.add_middleware(Gate, token=token, hosts=hosts)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
-    app.include_router(pages.router)
-    app.include_router(api.router)
+    app.router.routes.extend(_routes())
     return app
+
+
+@cache
+def _routes() -> list[BaseRoute]:
+    """Return the routes of pages and API; what each asks for is worked out once in a process."""
+    gathered = APIRouter()
+    gathered.include_router(pages.router)
+    gathered.include_router(api.router)
+    return gathered.routes
