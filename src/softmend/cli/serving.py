@@ -61,6 +61,9 @@ def _lay_out(place: Path) -> None:
 
 
 def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "") -> None:
+    # What is loaded now stays to the end; walked at every collection, it makes start and page wait.
+    gc.disable()
+
     import uvicorn
 
     from softmend.services.explain.warming import warm_in_background
@@ -76,8 +79,8 @@ def _serve(bench: Bench, port: int, *, with_browser: bool, dossier_id: str = "")
     sweep_orphans(bench)
     jobs = Jobs(bench)
     app = create_app(bench, token, jobs=jobs)
-    # What is loaded now stays to the end; walked at every collection, it makes a page wait.
     gc.freeze()
+    gc.enable()
     _say(f"Softmend is open at\n\n  {address}\n\nKeep this window open. Ctrl+C closes it.")
     if with_browser:
         threading.Timer(0.8, webbrowser.open, (address,)).start()
