@@ -149,6 +149,50 @@ def test_pads_stand_on_the_real_underside_and_say_what_is_wrong_with_it() -> Non
     assert any("The scan has a hole over the pad at" in one for one in holed["warnings"])
 
 
+def test_a_body_without_a_middle_line_stands_on_three_pads_and_says_what_is_not_given() -> None:
+    corners = np.array([[0, 0, 0], [0.2, 0, 0], [0.05, 0.18, 0], [0.08, 0.06, 0.15]])
+    body = Mesh(corners, np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]]))
+    given = {"length": {"length_mm": 234.3, "unit": "mm"}, "density_g_per_ml": 0.6,
+             "support": "flat pad", "pad_length_mm": 40}  # fmt: skip
+    found = run("solid.supports", body, **given)
+    assert found["answer"] == "answer", found["reasons"]
+    weight = found["mass_g"] / 1e3 * 9.80665
+    assert sum(pad["force_n"] for pad in found["pads"]) == pytest.approx(weight, rel=0.01)
+    assert all(pad["at_percent"] is None for pad in found["pads"])
+    assert found["stress_mpa"] is None
+    assert found["lifting"] is None
+    assert found["resting"]
+    assert any("Bending stress" in one and "not given" in one for one in found["warnings"])
+    # Left to itself it lies on the face that it would most likely fall on.
+    assert found["down"] == found["resting"][0]["down"]
+    at = [{"at": pad["under"]} for pad in found["pads"]]
+    again = run("solid.supports", body, **given, down=found["down"], pads=at)
+    assert again["tipping_share"] == pytest.approx(found["tipping_share"], rel=0.1)
+    two = run("solid.supports", body, **given, pads=at[:2])
+    assert two["reasons"][0].startswith("It tips: three pads or more")
+    assert run("solid.bending", body, **given)["is_beam"] is False
+
+
+def test_pads_in_percent_need_a_middle_line() -> None:
+    corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)]) * 0.05
+    sides = [[0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1]]
+    sides += [[2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3]]
+    beside = corners + np.array([0.05, 0.05, 0])
+    faces = np.concatenate([sides, np.array(sides) + 8])
+    two = Mesh(np.concatenate([corners, beside]), faces)
+    given = {"length": {"length_mm": 150, "unit": "mm"}, "density_g_per_ml": 0.6}
+    found = run("solid.supports", two, **given, pads=[{"at_percent": 20}, {"at_percent": 70}])
+    assert found["answer"] == "cannot say"
+    assert "need a middle line" in found["reasons"][0]
+    assert "No middle line" in found["reasons"][1]
+
+
+def test_an_object_set_on_its_end_is_told_so() -> None:
+    bent = run("solid.bending", length=LENGTH, density_g_per_ml=DENSITY, down=[0, 0, -1])
+    assert bent["answer"] == "cannot say"
+    assert "stands upright" in bent["reasons"][0]
+
+
 def test_a_void_is_filled_and_never_continued() -> None:
     corners = [(0, 0), (0.045, 0), (0.045, 0.04), (0.02, 0.04), (0.02, 0.01), (0, 0.01)]
     block = turned(path(corners, 0.003), 80)

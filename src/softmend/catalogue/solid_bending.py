@@ -8,7 +8,7 @@ from typing import Annotated, Any
 from pydantic import Field
 
 from softmend.catalogue.computation import Asked, Computation, Model, Number
-from softmend.catalogue.solid_hold import Held, HoldInput, footing, held, pad_places
+from softmend.catalogue.solid_hold import Held, HoldInput, footing, lying, pad_places, weighed
 from softmend.catalogue.solid_scan import (
     MM_PER_M,
     NOT_LIFTING,
@@ -19,6 +19,7 @@ from softmend.catalogue.solid_scan import (
 )
 from softmend.catalogue.solid_standing import PA_PER_MPA
 from softmend.catalogue.solid_supports import CRACKS
+from softmend.errors import InputError
 
 MOST_TOLD = 60
 ONE_PIECE = (
@@ -76,9 +77,17 @@ class BendingAnswer(ScanAnswer):
 
 def solid_bending(given: BendingInput, asked: Asked) -> BendingAnswer:
     """Return the bending stress of a held object, or why there is none."""
-    found = held(given, asked)
-    if isinstance(found, tuple):
-        return BendingAnswer(answer="cannot say", reasons=found)
+    weight = weighed(given, asked)
+    if isinstance(weight, tuple):
+        return BendingAnswer(answer="cannot say", reasons=weight)
+    try:
+        found = lying(given, weight)
+    except InputError as refused:
+        return BendingAnswer(
+            answer="cannot say", is_beam=False, reasons=(refused.sentence(),),
+            mass_g=float(f"{weight.weight / 9.80665 * 1e3:.4g}"), warnings=(CRACKS, NOT_LIFTING),
+            states=tuple(str(state) for state in weight.weighty.scan.shape.states),
+        )  # fmt: skip
     general: dict[str, Any] = {
         "states": tuple(str(state) for state in found.weighty.scan.shape.states),
         "mass_g": float(f"{found.weight / 9.80665 * 1e3:.4g}"),
@@ -118,6 +127,8 @@ def _supports(given: BendingInput, found: Held) -> Any:
             return "It tips off these supports: no stress at rest can be told."
         forces = carried.forces
     else:
+        if len(found.free) < given.place:
+            return "Too few places are left for its pads: free more of the object, or give pads."
         layouts = candidates(given, found).layouts(given.place)
         best = layouts.best(given.pressure_limit_kpa * 1e3, given.tipping_least)
         best = layouts.best(math.inf, 0.0) if best is None else best

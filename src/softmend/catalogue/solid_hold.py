@@ -17,7 +17,7 @@ from softmend.errors import InputError
 if TYPE_CHECKING:
     from softmend.science.solid.beam import Beam
     from softmend.science.solid.bed import Footing
-    from softmend.science.solid.holding import Holding
+    from softmend.science.solid.holding import Holding, Plumb
     from softmend.science.solid.mesh import Mesh
     from softmend.science.solid.underside import Underside
     from softmend.science.uncertain import Array
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 Percent = Annotated[Number, Field(ge=0, le=100)]
 PA_PER_KPA = 1e3
 PLACES = 60
+UPRIGHT_DEGREES = 60.0
 MOST_UNSEEN = 0.2
 """Share of a pad that may meet a hole of the scan or another part, for a place to be taken."""
 TOLD_SHARE = 1e-3
@@ -54,12 +55,13 @@ class Stretch(Model):
 class HoldInput(MassInput):
     """A scan with its mass, which way is down, and how it is held.
 
-    `down` is a direction in the file's coordinates. Without `pads`, two or three are placed.
+    `down` is a direction in the file's coordinates; left out, the object lies as it most likely
+    rests by itself. Without `pads`, two or three are placed.
     `foam_mpa` is the secant modulus of the pad from the maker's sheet at the load. A flat pad
     reaches right across the object unless `pad_width_mm` says less.
     """
 
-    down: Place = Field(default=[0, 0, -1])
+    down: Place | None = None
     pads: Annotated[list[Pad], Field(min_length=1, max_length=12)] | None = None
     place: Literal[2, 3] = 3
     support: Literal["saddle", "V block", "flat pad"] = "saddle"
@@ -93,7 +95,7 @@ class OnPads:
         """The beam over its supports, seen from above."""
         from softmend.science.solid.holding import Holding
 
-        return Holding(self.beam, self.down, self.centre, self.spread)
+        return Holding(self.down, self.centre, self.spread, self.beam)
 
     def at(self, place: Any) -> At:
         """Return a place [m] in the file's own coordinates."""
@@ -120,29 +122,78 @@ class Held(OnPads):
         return 100 * self.free / self.beam.length
 
 
-def held(given: HoldInput, asked: Asked) -> Held | tuple[str, ...]:
-    """Return an object as it is to be held, or why it cannot be said."""
-    from softmend.science.solid.beam import beam_of
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """An object with its weight, which way is down, and metres to a unit of the file."""
+
+    weighty: Weighty
+    plumb: Plumb
+    weight: float
+    factor: float
+
+    def at(self, place: Any) -> At:
+        """Return a place [m] in the file's own coordinates."""
+        return in_file(place, self.factor)
+
+
+def weighed(given: HoldInput, asked: Asked) -> Weighed | tuple[str, ...]:
+    """Return an object with its weight and which way is down, or why there is none."""
     from softmend.science.solid.bending import GRAVITY
-    from softmend.science.solid.holding import direction
+    from softmend.science.solid.holding import Plumb, direction
+    from softmend.science.solid.poses import resting_poses
 
     found = weighty(given, asked)
     if isinstance(found, tuple):
         return found
     if found.mass is None and given.mass_g is None:
         return ("Its mass is not known: give density_g_per_ml, material or mass_g.",)
-    beam = beam_of(found.scan.mesh)
     mass = given.mass_g.uncertain().typical / 1e3 if given.mass_g else None
     mass = mass if mass is not None else found.mass.mass.typical if found.mass else 0.0
+    if not mass > 0:
+        raise InputError("The mass is not above 0", value=f"{1e3 * mass:g} g")
     centre = found.mass.centre if found.mass else _mean_centre(found)
     spread = found.mass.spread if found.mass else 0.0
-    down = direction(given.down)
-    factor = found.scan.unit.factor
-    undersides = undersides_of(given, found.scan.mesh, beam, down)
+    if given.down is not None:
+        down = direction(given.down)
+    else:
+        poses = resting_poses(found.scan.mesh.points, centre, 1)
+        down = poses[0].down if poses else direction([0.0, 0.0, -1.0])
+    return Weighed(found, Plumb(down, centre, spread), mass * GRAVITY, found.scan.unit.factor)
+
+
+def held(given: HoldInput, asked: Asked) -> Held | tuple[str, ...]:
+    """Return an object as it is to be held along its middle line, or why it cannot be said."""
+    found = weighed(given, asked)
+    return found if isinstance(found, tuple) else lying(given, found)
+
+
+def lying(given: HoldInput, found: Weighed) -> Held:
+    """Return an object lying along its middle line; refuse one that has none or stands on end."""
+    from softmend.science.solid.beam import beam_of
+
+    mesh, plumb = found.weighty.scan.mesh, found.plumb
+    beam = beam_of(mesh)
+    rise = math.degrees(math.asin(min(float(abs(beam.along @ plumb.down).mean()), 1.0)))
+    if rise > UPRIGHT_DEGREES:
+        raise InputError(
+            "Its middle line stands upright with this direction down",
+            value=f"{rise:.0f} degrees from level",
+            allowed=f"0 to {UPRIGHT_DEGREES:g} degrees for pads along it",
+            remedy="name the direction down in which it lies, or leave it out",
+        )
+    undersides = undersides_of(given, mesh, beam, plumb.down)
     free, feet = _standing_places(given, undersides, _free(given, beam))
     return Held(
-        beam, undersides, down, mass * GRAVITY, centre, spread, factor, found, free, feet
+        beam, undersides, plumb.down, found.weight, plumb.centre, plumb.spread, found.factor,
+        found.weighty, free, feet,
     )  # fmt: skip
+
+
+def is_long(beam: Beam) -> bool:
+    """Say whether a body is long enough for pads one after the other along it."""
+    from softmend.science.solid.beam import SLENDER
+
+    return beam.length >= SLENDER * 2 * float(sorted(beam.radii)[int(0.9 * len(beam.radii))])
 
 
 def undersides_of(given: HoldInput, mesh: Mesh, beam: Beam, down: Array) -> tuple[Underside, ...]:

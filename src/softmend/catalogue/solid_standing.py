@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import Field
 
 from softmend.catalogue.computation import Model, Number
-from softmend.catalogue.solid_hold import PA_PER_KPA, HoldInput, OnPads, footing
+from softmend.catalogue.solid_hold import PA_PER_KPA, HoldInput, OnPads, Weighed, footing
 from softmend.catalogue.solid_scan import MM_PER_M, At
 from softmend.errors import InputError
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from softmend.science.solid.bed import Footing
     from softmend.science.solid.support import Reactions
+    from softmend.science.uncertain import Array
 
 PA_PER_MPA, MM2_PER_M2 = 1e6, 1e6
 SEEN_HOLE, UNEVEN_MM = 0.02, 1.0
@@ -36,10 +37,11 @@ class PadFound(Model):
 
     `height_mm` is that of its lowest line, loaded, above the lowest of the pads; unloaded it
     stands higher by `sinks_mm`. `under` is the middle of what touches, `contact_mm2` how much.
-    `uneven_mm` is how far the surface over it departs from an even one, high to low.
+    `uneven_mm` is how far the surface over it departs from an even one, high to low. A body
+    without a middle line has no `at_percent`.
     """
 
-    at_percent: float
+    at_percent: float | None
     at: At
     force_n: float
     least_n: float
@@ -89,47 +91,56 @@ def standing_on_pads(
         told["stress_mpa"] = float(f"{stress.largest / PA_PER_MPA:.2g}")
         told["stress_at_percent"] = round(100 * stress.worst_at / found.beam.length)
     rolls = _rolls(found, feet) if given.support == "flat pad" else []
-    return told, [*_notes(given, told, carried), *rolls, *_surface_notes(given, found, told, feet)]
+    seen = feet, found.undersides[0].edge
+    return told, [
+        *standing_notes(given, told, carried), *rolls, *surface_notes(given, found, told, seen)
+    ]  # fmt: skip
 
 
 def _pads(
     found: OnPads, at: Any, feet: Sequence[Footing], carried: Reactions
 ) -> tuple[PadFound, ...]:
-    lines = [float(foot.apex @ found.down) for foot in feet]
-    return tuple(
-        _pad(found, (float(at[k]), foot, max(lines) - lines[k]), carried, k)
-        for k, foot in enumerate(feet)
-    )
+    places = [(round(100 * float(one) / found.beam.length, 1), found.beam.place(one)) for one in at]
+    return pads_found(found, places, feet, (found.down, carried))
 
 
-def _pad(
-    found: OnPads, standing: tuple[float, Footing, float], carried: Reactions, k: int
-) -> PadFound:
-    at, foot, height = standing
-    force, most = float(carried.forces[k]), float(carried.high[k])
-    places, area = foot.touched(max(force, 1e-9))
-    return PadFound(
-        at_percent=round(100 * at / found.beam.length, 1),
-        at=found.at(found.beam.place(at)),
-        force_n=float(f"{force:.3g}"),
-        least_n=float(f"{carried.low[k]:.3g}"),
-        most_n=float(f"{most:.3g}"),
-        pressure_kpa=float(f"{foot.peak(force) / PA_PER_KPA:.3g}"),
-        worst_pressure_kpa=float(f"{foot.peak(max(most, force)) / PA_PER_KPA:.3g}"),
-        under=found.at(places.mean(axis=0)),
-        height_mm=round(MM_PER_M * height, 1),
-        sinks_mm=float(f"{MM_PER_M * foot.sink(force):.2g}"),
-        contact_mm2=float(f"{MM2_PER_M2 * area:.2g}"),
-        slope_degrees=round(math.degrees(foot.slope), 1),
-        uneven_mm=float(f"{MM_PER_M * foot.uneven:.2g}"),
-    )
+def pads_found(
+    found: OnPads | Weighed, places: Sequence[tuple[float | None, Array]],
+    feet: Sequence[Footing], standing: tuple[Array, Reactions],
+) -> tuple[PadFound, ...]:  # fmt: skip
+    """Return every pad with what it carries, presses and how high it stands."""
+    down, carried = standing
+    lines = [float(foot.apex @ down) for foot in feet]
+    told = []
+    for k, ((percent, place), foot) in enumerate(zip(places, feet, strict=True)):
+        force, most = float(carried.forces[k]), float(carried.high[k])
+        touched, area = foot.touched(max(force, 1e-9))
+        told.append(
+            PadFound(
+                at_percent=percent,
+                at=found.at(place),
+                force_n=float(f"{force:.3g}"),
+                least_n=float(f"{carried.low[k]:.3g}"),
+                most_n=float(f"{most:.3g}"),
+                pressure_kpa=float(f"{foot.peak(force) / PA_PER_KPA:.3g}"),
+                worst_pressure_kpa=float(f"{foot.peak(max(most, force)) / PA_PER_KPA:.3g}"),
+                under=found.at(touched.mean(axis=0)),
+                height_mm=round(MM_PER_M * (max(lines) - lines[k]), 1),
+                sinks_mm=float(f"{MM_PER_M * foot.sink(force):.2g}"),
+                contact_mm2=float(f"{MM2_PER_M2 * area:.2g}"),
+                slope_degrees=round(math.degrees(foot.slope), 1),
+                uneven_mm=float(f"{MM_PER_M * foot.uneven:.2g}"),
+            )
+        )
+    return tuple(told)
 
 
-def _notes(given: SupportsInput, told: dict[str, Any], carried: Reactions) -> list[str]:
+def standing_notes(given: SupportsInput, told: dict[str, Any], carried: Reactions) -> list[str]:
+    """Return what is to be said of the loads, pressures and margin on some pads."""
     notes = []
-    loose = [pad.at_percent for pad in told["pads"] if pad.force_n <= 1e-6]
+    loose = [pad for pad in told["pads"] if pad.force_n <= 1e-6]
     if loose:
-        notes.append(f"The pad at {loose[0]:g} % carries nothing: the object lifts off it.")
+        notes.append(f"The {pad_name(loose[0])} carries nothing: the object lifts off it.")
     if (carried.high - carried.low).max() > 0.02 * carried.forces.sum():
         notes.append(
             "With these pads statics leaves a range: where pads are hard or not level, each may "
@@ -138,7 +149,7 @@ def _notes(given: SupportsInput, told: dict[str, Any], carried: Reactions) -> li
     hard = [pad for pad in told["pads"] if pad.worst_pressure_kpa > given.pressure_limit_kpa]
     if hard:
         notes.append(
-            f"The pad at {hard[0].at_percent:g} % may press with {hard[0].worst_pressure_kpa:g} "
+            f"The {pad_name(hard[0])} may press with {hard[0].worst_pressure_kpa:g} "
             f"kPa, above {given.pressure_limit_kpa:g} kPa."
         )
     if told["tipping_share"] < given.tipping_least:
@@ -149,13 +160,15 @@ def _notes(given: SupportsInput, told: dict[str, Any], carried: Reactions) -> li
     return notes
 
 
-def _surface_notes(
-    given: SupportsInput, found: OnPads, told: dict[str, Any], feet: Sequence[Footing]
-) -> Iterator[str]:
+def surface_notes(
+    given: SupportsInput, found: OnPads | Weighed, told: dict[str, Any],
+    seen: tuple[Sequence[Footing], float],
+) -> Iterator[str]:  # fmt: skip
     """Return what the real surface over each pad has to say of it."""
     thick = given.foam_thickness_mm
+    feet, edge = seen
     for pad, foot in zip(told["pads"], feet, strict=True):
-        name = f"pad at {pad.at_percent:g} %"
+        name = pad_name(pad)
         if foot.unseen > SEEN_HOLE:
             yield (
                 f"The scan has a hole over the {name}: {100 * foot.unseen:.0f} % of the surface on "
@@ -166,7 +179,7 @@ def _surface_notes(
                 f"Another part of the object hangs lower over {100 * foot.other:.0f} % of the "
                 f"{name}: what is told holds for the rest of it only."
             )
-        if pad.uneven_mm > max(UNEVEN_MM, 2 * MM_PER_M * _edge(found)):
+        if pad.uneven_mm > max(UNEVEN_MM, 2 * MM_PER_M * edge):
             where = ", ".join(f"{x:.4g}" for x in found.at(foot.dip_place))
             yield (
                 f"The surface over the {name} is uneven by {pad.uneven_mm:g} mm (deepest dip "
@@ -186,9 +199,11 @@ def _surface_notes(
             )
 
 
-def _edge(found: OnPads) -> float:
-    """Return how finely the underside was measured [m]."""
-    return found.undersides[0].edge
+def pad_name(pad: PadFound) -> str:
+    """Return what a pad is called in a sentence."""
+    if pad.at_percent is not None:
+        return f"pad at {pad.at_percent:g} %"
+    return "pad at " + ", ".join(f"{x:.4g}" for x in pad.under)
 
 
 def _rolls(found: OnPads, feet: Sequence[Footing]) -> list[str]:

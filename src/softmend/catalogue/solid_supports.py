@@ -7,7 +7,16 @@ import math
 from typing import Any
 
 from softmend.catalogue.computation import Asked, Computation, Model
-from softmend.catalogue.solid_hold import PA_PER_KPA, Held, HoldInput, held, pad_places
+from softmend.catalogue.solid_hold import (
+    PA_PER_KPA,
+    Held,
+    HoldInput,
+    Weighed,
+    is_long,
+    lying,
+    pad_places,
+    weighed,
+)
 from softmend.catalogue.solid_scan import (
     MM_PER_M,
     NOT_LIFTING,
@@ -21,6 +30,8 @@ from softmend.catalogue.solid_standing import (
     SupportsInput,
     standing_on_pads,
 )
+from softmend.catalogue.solid_whole import standing_whole
+from softmend.errors import InputError
 
 PAD_LIMIT = (
     "Pressure limits are those of the pad, not of the object's surface: for gesso, paint, flaking "
@@ -28,6 +39,8 @@ PAD_LIMIT = (
 )
 CRACKS = "Unknown cracks inside void every stress figure."
 NO_CLIMBING = "Friction, creep of the foam and knocks on the way are not in these numbers."
+BY_PRESSURE = "The pads are placed by the least pressure, since its bending cannot be told."
+TAIL = (NOT_LIFTING, PAD_LIMIT, CRACKS, NO_CLIMBING)
 
 
 class LayoutFound(Model):
@@ -56,6 +69,7 @@ class SupportsAnswer(ScanAnswer):
 
     mass_g: float | None = None
     centre: At | None = None
+    down: At | None = None
     ends: tuple[At, ...] = ()
     length_mm: float | None = None
     pads: tuple[PadFound, ...] = ()
@@ -73,44 +87,75 @@ class SupportsAnswer(ScanAnswer):
 
 def solid_supports(given: SupportsInput, asked: Asked) -> SupportsAnswer:
     """Return how an object stands on its supports, or why that cannot be said."""
-    found = held(given, asked)
-    if isinstance(found, tuple):
-        return SupportsAnswer(answer="cannot say", reasons=found)
-    scan = found.weighty.scan
+    weight = weighed(given, asked)
+    if isinstance(weight, tuple):
+        return SupportsAnswer(answer="cannot say", reasons=weight)
+    scan = weight.weighty.scan
     general: dict[str, Any] = {
         "states": tuple(str(state) for state in scan.shape.states),
-        "mass_g": float(f"{found.weight / 9.80665 * 1e3:.4g}"),
-        "centre": scan.at(found.centre),
-        "ends": (scan.at(found.beam.place(0.0)), scan.at(found.beam.place(found.beam.length))),
-        "length_mm": float(f"{MM_PER_M * found.beam.length:.4g}"),
-        "resting": _resting(found),
+        "mass_g": float(f"{weight.weight / 9.80665 * 1e3:.4g}"),
+        "centre": scan.at(weight.plumb.centre),
+        "down": _rounded(weight.plumb.down),
+        "resting": _resting(weight),
         "working": length_working(given, scan),
     }
-    warnings = [*scan.notes, *(f"Not a beam: {why}." for why in found.beam.reasons)]
-    tail = (NOT_LIFTING, PAD_LIMIT, CRACKS, NO_CLIMBING)
+    try:
+        found = lying(given, weight)
+    except InputError as refused:
+        return _whole(given, weight, general, [refused.sentence()])
+    general |= {
+        "ends": (scan.at(found.beam.place(0.0)), scan.at(found.beam.place(found.beam.length))),
+        "length_mm": float(f"{MM_PER_M * found.beam.length:.4g}"),
+    }
+    doubts = [f"Not a beam: {why}." for why in found.beam.reasons]
+    by_points = bool(given.pads) and all(pad.at is not None for pad in given.pads or ())
+    if doubts and (by_points or (not given.pads and not is_long(found.beam))):
+        return _whole(given, weight, general, doubts)
     at = pad_places(given, found) if given.pads else None
-    layouts: Any = None
+    if at is not None:
+        return _standing(given, found, general, (at, None, doubts))
+    layouts, at, chosen = _placed(given, found)
+    if at is None and doubts:
+        return _whole(given, weight, general, [*doubts, *chosen])
     if at is None:
-        if found.beam.reasons:
-            reasons = (*warnings, "Pads cannot be placed by bending: give pads yourself.")
-            return SupportsAnswer(answer="cannot say", reasons=reasons, warnings=tail, **general)
-        layouts, at, chosen = _placed(given, found)
-        warnings += chosen
-        if at is None:
-            return SupportsAnswer(
-                answer="cannot say", reasons=tuple(chosen), warnings=tail,
-                trade_off=_curve(given, found, layouts), **general,
-            )  # fmt: skip
+        return SupportsAnswer(
+            answer="cannot say", reasons=tuple(chosen), warnings=TAIL,
+            trade_off=_curve(given, found, layouts), **general,
+        )  # fmt: skip
+    return _standing(given, found, general, (at, layouts, [*doubts, *chosen]))
+
+
+def _whole(
+    given: SupportsInput, weight: Weighed, general: dict[str, Any], why: list[str]
+) -> SupportsAnswer:
+    """Return how a body stands as a whole: no bending, and why."""
+    standing = standing_whole(given, weight)
+    notes = weight.weighty.scan.notes
+    if isinstance(standing, str):
+        return SupportsAnswer(
+            answer="cannot say", reasons=(standing, *why), warnings=(*notes, *TAIL), **general
+        )
+    told, said = standing
+    return SupportsAnswer(warnings=(*notes, *why, *said, *TAIL), **general, **told)
+
+
+def _standing(
+    given: SupportsInput, found: Held, general: dict[str, Any],
+    placed: tuple[Any, Any, list[str]],
+) -> SupportsAnswer:  # fmt: skip
+    """Return how it stands on pads along its middle line."""
+    at, layouts, said = placed
+    warnings = (*found.weighty.scan.notes, *said)
     standing = standing_on_pads(given, found, at)
     if isinstance(standing, str):
         return SupportsAnswer(
-            answer="cannot say", reasons=(standing,), warnings=(*warnings, *tail), **general
+            answer="cannot say", reasons=(standing,), warnings=(*warnings, *TAIL), **general
         )
     told, notes = standing
     return SupportsAnswer(
-        trade_off=_curve(given, found, layouts) if layouts is not None else (),
+        trade_off=_curve(given, found, layouts),
         lifting=_lifting(given, found),
-        warnings=(*warnings, *notes, *tail),
+        warnings=(*warnings, *notes, *TAIL),
         **general,
         **told,
     )
@@ -118,20 +163,27 @@ def solid_supports(given: SupportsInput, asked: Asked) -> SupportsAnswer:
 
 def _placed(given: SupportsInput, found: Held) -> tuple[Any, Any, list[str]]:
     """Return every layout, the places of the best one within the limits, and what to say of it."""
+    few = "Too few places are left for its pads: free more of the object, or give pads yourself."
+    if len(found.free) < given.place:
+        return None, None, [few]
     layouts = candidates(given, found).layouts(given.place)
     if not len(layouts.at):
         return None, None, ["No places are left on which only pushing pads hold it."]
     limit = given.pressure_limit_kpa * PA_PER_KPA
-    best = layouts.best(limit, given.tipping_least)
+    if found.beam.reasons:
+        best, said = layouts.gentlest(given.tipping_least), [BY_PRESSURE]
+        best = best if best is not None and layouts.pressure[best] <= limit else None
+    else:
+        best, said = layouts.best(limit, given.tipping_least), []
     if best is not None:
-        return layouts, layouts.at[best], []
-    steady = layouts.best(math.inf, given.tipping_least)
-    if steady is None:
+        return layouts, layouts.at[best], said
+    gentlest = layouts.gentlest(given.tipping_least)
+    if gentlest is None:
         return layouts, None, [
             f"No places hold it with a tipping margin of {given.tipping_least:g}: widen the pads, "
             "lower it, or tie it down."
         ]  # fmt: skip
-    least = min(layouts.pressure[layouts.margin >= given.tipping_least]) / PA_PER_KPA
+    least = layouts.pressure[gentlest] / PA_PER_KPA
     return layouts, None, [
         f"No {given.place} pads of {given.pad_length_mm:g} mm stay within "
         f"{given.pressure_limit_kpa:g} kPa; the least that can be had is {least:.3g} kPa: longer "
@@ -161,7 +213,7 @@ def _layout(found: Held, layouts: Any, k: int) -> LayoutFound:
 
 
 def _curve(given: SupportsInput, found: Held, layouts: Any) -> tuple[LayoutFound, ...]:
-    if layouts is None:
+    if layouts is None or found.beam.reasons:
         return ()
     return tuple(_layout(found, layouts, k) for k in layouts.trade_off(given.tipping_least))
 
@@ -175,7 +227,7 @@ def _lifting(given: SupportsInput, found: Held) -> LayoutFound | None:
     return None if best is None else _layout(found, layouts, best)
 
 
-def _resting(found: Held) -> tuple[RestingPose, ...]:
+def _resting(found: Weighed) -> tuple[RestingPose, ...]:
     from softmend.science.solid.poses import resting_poses
 
     return tuple(
@@ -184,7 +236,7 @@ def _resting(found: Held) -> tuple[RestingPose, ...]:
             share_percent=round(100 * pose.share, 1),
             tilt_degrees=round(pose.tilt_deg, 1),
         )
-        for pose in resting_poses(found.weighty.scan.mesh.points, found.centre, 4)
+        for pose in resting_poses(found.weighty.scan.mesh.points, found.plumb.centre, 4)
     )
 
 

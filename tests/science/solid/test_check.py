@@ -130,6 +130,23 @@ def test_a_sheet_encloses_nothing() -> None:
     assert found.verdict is Verdict.NONE
 
 
+@pytest.mark.parametrize("thick", [0.0, 2e-5, 2e-4])
+def test_a_sheet_as_thin_as_paper_is_counted_in_bounds(thick: float) -> None:
+    ring = np.array([[x, y, 0.0] for x, y in [(0, 0), (0.2, 0), (0.2, 0.1), (0, 0.1)]])
+    faces = [[0, 2, 1], [0, 3, 2], [4, 5, 6], [4, 6, 7]]
+    faces += [side for k in range(4) for side in (
+        [k, (k + 1) % 4, 4 + (k + 1) % 4], [k, 4 + (k + 1) % 4, 4 + k])]  # fmt: skip
+    points = np.concatenate([ring, ring + np.array([0, 0, thick])]) if thick else ring
+    shape = checked_shape(points, faces if thick else [[0, 2, 1], [0, 3, 2], [0, 1, 3], [1, 2, 3]])
+    found = solid_volume(shape)
+    if thick:
+        assert found.verdict is not Verdict.NONE
+        assert found.low * 0.98 <= 0.02 * thick <= found.high * 1.02
+    else:
+        assert found.verdict is Verdict.NONE
+        assert "the surface encloses nothing" in found.reasons
+
+
 def test_a_soup_whose_corners_differ_by_rounding_is_welded() -> None:
     body = bone(60, 24)
     shaken = body.corners + np.random.default_rng(0).normal(0, 1e-8, body.corners.shape)

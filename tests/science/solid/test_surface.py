@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from softmend.errors import InputError
+from softmend.science.solid.mesh import Mesh
 from softmend.science.solid.surface import surface_length
 from tests.science.checks import expected
 from tests.science.solid.bodies import noisy, path, sphere, turned
@@ -42,6 +43,16 @@ def test_a_quarter_of_a_great_circle() -> None:
     ball = sphere(0.05, 0.002)
     found = surface_length(ball, [[0.05, 0, 0], [0, 0.05 * np.cos(0.5), 0.05 * np.sin(0.5)]])
     CHECKS["great_circle"].accept(1e3 * found.length)
+
+
+def test_loose_corners_and_sheets_that_touch_in_a_corner_do_not_stop_a_length() -> None:
+    loose = Mesh(np.concatenate([CYLINDER.points, [[0.0, 0.0, 0.1]]]), CYLINDER.faces)
+    CHECKS["helix"].accept(1e3 * surface_length(loose, ENDS).length)
+    # Every other cut-out of a rough scan hangs together by a corner somewhere.
+    kept = np.ones(len(CYLINDER.faces), dtype=bool)
+    kept[np.flatnonzero(CYLINDER.centres[:, 0] < -0.02)[::7]] = False
+    pinched = Mesh(CYLINDER.points, CYLINDER.faces[kept])
+    CHECKS["helix"].accept(1e3 * surface_length(pinched, ENDS).length)
 
 
 def test_a_pick_off_the_surface_is_refused() -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from softmend.errors import InputError
-from softmend.science.solid.bed import Bed, Footing, Trough
+from softmend.science.solid.bed import Bed, Footing, Trough, even_surface
 from softmend.science.solid.mesh import Faces, Flags
 from softmend.science.solid.underside import Underside
 from softmend.science.uncertain import Array
@@ -295,12 +295,7 @@ def _evened(cells: _Cells, used: Flags) -> tuple[Array, float]:
     if length > 0:
         terms += [x, x * y, x**2]
     matrix = np.stack(terms, axis=1)
-    solved = np.linalg.lstsq(matrix, z, rcond=None)[0]
-    for _ in range(3):
-        # A groove must not draw the even surface down with it.
-        off = np.abs(matrix @ solved - z)
-        even = off <= 3 * float(np.median(off)) + 1e-12
-        solved = np.linalg.lstsq(matrix[even], z[even], rcond=None)[0]
+    solved = even_surface(matrix, z)
     rest = np.full(used.shape, np.nan)
     rest[used] = matrix @ solved - z
     way = np.gradient(cells.own.origins[cells.rows], axis=0) if len(cells.rows) > 1 else None

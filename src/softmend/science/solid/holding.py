@@ -20,10 +20,9 @@ from softmend.science.uncertain import Array
 
 
 @dataclass(frozen=True, eq=False)
-class Holding:
-    """A beam, the direction down [1], its centre of gravity [m], how far that may lie off [m]."""
+class Plumb:
+    """Down [1], the centre of gravity [m], and how far that may lie off [m]."""
 
-    beam: Beam
     down: Array
     centre: Array
     spread: float
@@ -35,14 +34,6 @@ class Holding:
         x /= np.linalg.norm(x)
         return np.stack([x, np.cross(self.down, x)])
 
-    def nearest(self, point: Array) -> float:
-        """Return the distance along the beam of the slice nearest to a point [m]."""
-        return float(self.beam.at[np.linalg.norm(self.beam.points - point, axis=1).argmin()])
-
-    def radii(self, at: Array) -> Array:
-        """Return the radius of the object at distances along it [m]."""
-        return np.interp(at, self.beam.at, self.beam.radii)
-
     def seen_from_above(self, places: Array) -> Array:
         """Return places from above, from the plumb line of the centre of gravity (n, 2) [m]."""
         return np.asarray((places - self.centre) @ self.level.T)
@@ -53,10 +44,6 @@ class Holding:
         middles = [foot.touched(share)[0].mean(axis=0) for foot in feet]
         return reactions(self.seen_from_above(np.array(middles)), np.zeros(2), weight)
 
-    def supports(self, at: Array, forces: Array, length: float) -> Supports:
-        """Return pads of one length [m] with their forces [N]."""
-        return Supports(at, forces, np.full(len(at), length))
-
     def tipping(self, feet: Sequence[Footing], forces: Array, push: float | None) -> Tipping:
         """Return how far it is from tipping; pushed at the centre of gravity, or higher [m]."""
         foot = max(float((foot.low - self.centre) @ self.down) for foot in feet)
@@ -66,6 +53,25 @@ class Holding:
             for foot, force in zip(feet, forces, strict=True)
         ]
         return tipping(np.concatenate(corners), np.zeros(2), height, push or height, self.spread)
+
+
+@dataclass(frozen=True, eq=False)
+class Holding(Plumb):
+    """A beam over its supports."""
+
+    beam: Beam
+
+    def nearest(self, point: Array) -> float:
+        """Return the distance along the beam of the slice nearest to a point [m]."""
+        return float(self.beam.at[np.linalg.norm(self.beam.points - point, axis=1).argmin()])
+
+    def radii(self, at: Array) -> Array:
+        """Return the radius of the object at distances along it [m]."""
+        return np.interp(at, self.beam.at, self.beam.radii)
+
+    def supports(self, at: Array, forces: Array, length: float) -> Supports:
+        """Return pads of one length [m] with their forces [N]."""
+        return Supports(at, forces, np.full(len(at), length))
 
 
 def _outline(plan: Array) -> Array:

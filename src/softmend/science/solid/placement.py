@@ -46,6 +46,11 @@ class Layouts:
         good = np.flatnonzero((self.pressure <= pressure) & (self.margin >= margin))
         return int(good[self.stress[good].argmin()]) if len(good) else None
 
+    def gentlest(self, margin: float) -> int | None:
+        """Return the layout of least pressure with a margin, or None."""
+        good = np.flatnonzero(self.margin >= margin)
+        return int(good[self.pressure[good].argmin()]) if len(good) else None
+
     def trade_off(self, margin: float, steps: int = 8) -> list[int]:
         """Return the best layouts for rising pressures: each allows more and bends less."""
         steady = np.flatnonzero(self.margin >= margin)

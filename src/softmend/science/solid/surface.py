@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from softmend.errors import InputError
 from softmend.science.solid.closing import closed_over
-from softmend.science.solid.mesh import Mesh
+from softmend.science.solid.mesh import Mesh, joined
 from softmend.science.solid.volume import smoothed
 from softmend.science.uncertain import Array
 
@@ -151,11 +151,31 @@ def _leg_on(mesh: Mesh, start: Array, end: Array) -> Array:
     from importlib import import_module
 
     solver: Any = import_module("potpourri3d").EdgeFlipGeodesicSolver
-    part, first = _with_corner(mesh, start)
+    part, first = _with_corner(_unpinched(mesh), start)
     part, second = _with_corner(part, end)
     if first == second:
         return np.stack([start, end])
     return np.asarray(solver(part.points, part.faces).find_geodesic_path(first, second))
+
+
+def _unpinched(mesh: Mesh) -> Mesh:
+    """Return the mesh with every corner parted in which sheets only touch; loose corners go.
+
+    A cut-out often hangs together by a corner, and the path finder takes no such surface.
+    """
+    order = np.argsort(mesh.edges.of_half, kind="stable")
+    both = order[np.isin(mesh.edges.of_half[order], mesh.edges.paired)].reshape(-1, 2)
+    face, side = np.divmod(both, 3)
+    ahead = 3 * face + (side + 1) % 3
+    flat = mesh.faces.reshape(-1)
+    # Two faces may run along their edge the same way or opposite ways.
+    same = (flat[both[:, 0]] == flat[both[:, 1]])[:, None]
+    starts = np.where(same, both, np.stack([both[:, 0], ahead[:, 1]], axis=1))
+    ends = np.where(same, ahead, np.stack([ahead[:, 0], both[:, 1]], axis=1))
+    corners = joined(len(flat), starts, ends)
+    points = np.empty((int(corners.max()) + 1, 3))
+    points[corners] = mesh.points[flat]
+    return Mesh(points, corners.reshape(-1, 3))
 
 
 def _in_corridor(mesh: Mesh, start: Array, end: Array) -> Array | None:

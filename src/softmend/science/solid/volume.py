@@ -17,6 +17,7 @@ AGREE, INCOMPLETE = 0.01, 0.05
 """Shares within which two volumes agree, and within which a range is still told."""
 ONE_SIDED = 0.4
 """Share of the surface that flat caps may span before a scan is one side of an object."""
+FLAT_SHARE = 1e-5
 GRID_POINTS = 300_000
 SMOOTHING_LENGTH_M = 1e-3
 
@@ -217,12 +218,20 @@ def _caps(mesh: Mesh) -> Array:
 def _counted(mesh: Mesh, axes: Array, grid_points: int) -> tuple[float, Array, float]:
     """Return volume [m3], centre [m] and step [m] by counting a grid laid along the object."""
     own = Mesh(mesh.points @ axes.T, mesh.faces)
-    low, high = own.points.min(axis=0), own.points.max(axis=0)
+    used = own.points[np.unique(own.faces)]
+    low, high = used.min(axis=0), used.max(axis=0)
+    if float((high - low).min()) < FLAT_SHARE * float((high - low).max()):
+        # A sheet without thickness encloses nothing that a grid could count.
+        return 0.0, mesh.middle, float((high - low).min())
     step = float((np.prod(np.maximum(high - low, 1e-12)) / grid_points) ** (1 / 3))
     # A flat thing needs finer steps than its box says, up to three times the points.
     finest = float((np.prod(np.maximum(high - low, step)) / (3 * grid_points)) ** (1 / 3))
     step = max(min(step, float((high - low).min()) / 8), finest)
     counts = np.ceil((high - low) / step).astype(int) + 1
+    while np.prod(counts, dtype=np.float64) > 4 * grid_points:
+        # Thinner than its steps: points scattered in its slab still find its share of them.
+        step *= 1.2
+        counts = np.ceil((high - low) / step).astype(int) + 1
     # One point somewhere in each cell: flat faces that run with the grid are not counted twice.
     rng = np.random.default_rng(0)
     start = (low + high) / 2 - (counts - 1) / 2 * step

@@ -89,7 +89,7 @@ def with_lines_forbidden(
         beam = beam_of(in_metres(scan.shape, factor).mesh)
     except InputError:
         return inputs
-    holding = Holding(beam, direction(given.down), vectors([0.0, 0.0, 0.0]), 0.0)
+    holding = Holding(direction(given.down or [0, 0, -1]), vectors([0.0, 0.0, 0.0]), 0.0, beam)
     touched = math.cos(math.radians(min(given.half_angle_degrees + BESIDE_DEGREES, 90.0)))
     stretches = list(inputs["forbidden"])
     for line in lines:

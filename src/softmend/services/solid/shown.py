@@ -183,14 +183,14 @@ def _supports(found: Answered, about: str) -> ScanPart:
     columns = ("Pad", "Place", "Stands at", "Carries", "Least – most", "Presses", "At worst",
                "Touches")  # fmt: skip
     rows = tuple(
-        (f"P{k + 1}", f"{one['at_percent']:g} %", _height(one), f"{one['force_n']:.3g} N",
+        (f"P{k + 1}", _where(one), _height(one), f"{one['force_n']:.3g} N",
          f"{one['least_n']:.3g} – {one['most_n']:.3g} N", f"{one['pressure_kpa']:.2g} kPa",
          f"{one['worst_pressure_kpa']:.2g} kPa", _touches(one))
         for k, one in enumerate(pads)
     )  # fmt: skip
     total = sum(one["force_n"] for one in pads) or 1.0
     shares = tuple(
-        (f"P{k + 1}", f"{one['at_percent']:g} %", _height(one),
+        (f"P{k + 1}", _where(one), _height(one),
          f"{100 * one['force_n'] / total:.0f} %",
          f"{100 * one['least_n'] / total:.0f} – {100 * one['most_n'] / total:.0f} %")
         for k, one in enumerate(pads)
@@ -207,6 +207,13 @@ def _supports(found: Answered, about: str) -> ScanPart:
         found, "supports", "How it is held", about, sentences=sentences, facts=facts,
         grid=Grid(columns, rows) if pads else None, tells_mass=True, without_mass=bare,
     )  # fmt: skip
+
+
+def _where(pad: dict[str, Any]) -> str:
+    """Return where a pad stands: along the object, or for a body without a middle line in space."""
+    if pad["at_percent"] is None:
+        return f"under {_at(pad['under'])}"
+    return f"{pad['at_percent']:g} %"
 
 
 def _height(pad: dict[str, Any]) -> str:

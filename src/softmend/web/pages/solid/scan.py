@@ -8,10 +8,13 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import Response
 
+from softmend.pictures.stretches_along import stretches_along
 from softmend.records.scan import MOST_FILLS, ScanMatter, ScanUnitName, VoidMouth
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.examine.marks import marks_in
+from softmend.services.examine.quantities import scales_in
+from softmend.services.examine.views import views_in
 from softmend.services.examine.vocabulary import term
 from softmend.services.explain.crack_void import asked_of_voids
 from softmend.services.solid.asking import answered, answers_wait, open_questions
@@ -21,6 +24,7 @@ from softmend.services.solid.measuring_mesh import found_in, scan_folder
 from softmend.services.solid.pads import axis_of, laid_of
 from softmend.services.solid.scans import OnScan, on_scan, scans_in
 from softmend.services.solid.scans_steps import scan_step
+from softmend.services.solid.seen_stretches import seen_on_scan
 from softmend.services.solid.shown import scan_shown
 from softmend.services.solid.stills import LOOKS
 from softmend.services.store import Reader
@@ -62,6 +66,8 @@ def scan(
             ],
             "gives_first": asked_of_voids(reader, dossier_id),
             "data": _data(bench, reader, dossier_id, on),
+            "seen_on": seen_on_scan(reader, dossier_id, on),
+            "views_to_lay": _views_to_lay(reader, dossier_id, on),
         }
     matter = on.matter[1] if on.matter else ScanMatter()
     return render(
@@ -85,6 +91,7 @@ def scan(
         most_fills=MOST_FILLS,
         typed_places=typed_places,
         forbidden=typed_stretches(on.held.forbidden),
+        bar=_bar(shown["data"]),
         units=list(ScanUnitName),
         mouths=list(VoidMouth),
         looks=[ON_SCREEN, *LOOKS],
@@ -101,17 +108,43 @@ def _data(bench: Bench, reader: Reader, dossier_id: str, on: OnScan) -> dict[str
     laid = laid_of(bench, on)
     held = answered(reader, dossier_id, SUPPORTS, on.scan_id)
     outputs = held.outputs if held else {}
+    axis = axis_of(laid) if laid else []
+    forbidden = laid.forbidden if laid else []
     return {
         "glb": f"{here}/display.glb",
         "snap": f"/api/v1{here}/snap",
         "pads_url": f"/api/v1{here}/pads",
         "lines": _lines(reader, dossier_id, on),
         "centre": outputs.get("centre"),
-        "pads": [pad["at_percent"] for pad in outputs.get("pads", ())],
-        "axis": axis_of(laid) if laid else [],
+        "pads": [
+            pad["at_percent"] for pad in outputs.get("pads", ()) if pad["at_percent"] is not None
+        ],
+        "axis": axis,
         "down": list(on.held.down),
-        "forbidden": laid.forbidden if laid else [],
-    }
+        "forbidden": forbidden,
+        "clear": [
+            [at["under"] for at in axis
+             if one["from_percent"] <= at["at_percent"] <= one["to_percent"]]
+            for one in forbidden
+        ],
+    }  # fmt: skip
+
+
+def _views_to_lay(reader: Reader, dossier_id: str, on: OnScan) -> list[tuple[str, int, str]]:
+    """Return the photographs that have a scale and are not laid along this scan yet."""
+    laid = {one.laid.view_id for one in on.seen}
+    scaled = scales_in(reader, dossier_id)
+    return [
+        (entry.subject_id, view.number, view.shows)
+        for entry, view in views_in(reader, dossier_id)
+        if entry.subject_id in scaled and entry.subject_id not in laid
+    ]
+
+
+def _bar(data: dict[str, Any]) -> str:
+    """Return the bar of what nothing may press, or "" where there is none."""
+    stretches = [(one["from_percent"], one["to_percent"]) for one in data["forbidden"]]
+    return stretches_along(stretches, data["pads"]) if stretches else ""
 
 
 def _lines(reader: Reader, dossier_id: str, on: OnScan) -> list[dict[str, Any]]:
