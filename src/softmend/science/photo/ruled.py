@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from softmend.science.photo.lines_at_once import Lines, main_axes, one_after_another
 from softmend.science.uncertain import Array
 
 SMOOTH_FROM_PX, SMOOTH_LEAST_PX, SMOOTH_MOST_PX = 40, 100, 400
@@ -53,32 +54,42 @@ def are_ruled(lines_px: Sequence[Array], shape: tuple[int, ...]) -> list[bool]:
     for line in lines_px:
         cv2.polylines(drawn, [np.floor(line).astype(np.int32).reshape(-1, 1, 2)], False, 1)
     near = cv2.dilate(drawn, np.ones((2 * BESIDE_PX + 1,) * 2, np.uint8))
-    return [_runs_on(line, np.asarray(near, np.uint8)) for line in lines_px]
+    long = [n for n, line in enumerate(lines_px) if len(line) >= STRAIGHT_FROM_PX]
+    ruled = [False] * len(lines_px)
+    if long:
+        run_on = _run_on(one_after_another([lines_px[n] for n in long]), np.asarray(near, np.uint8))
+        for n, runs in zip(long, run_on.tolist(), strict=True):
+            ruled[n] = runs
+    return ruled
 
 
-def _runs_on(line: Array, near: NDArray[np.uint8]) -> bool:
-    if len(line) < STRAIGHT_FROM_PX:
-        return False
-    middle = line.mean(axis=0)
-    _, spread, ways = np.linalg.svd(line - middle, full_matrices=False)
-    if spread[1] / np.sqrt(len(line)) > STRAIGHT_MISFIT_PX:
-        return False
-    along = (line - middle) @ ways[0]
-    first, last = float(along.min()), float(along.max())
-    reach = min(REACH_PX, max(REACH_TIMES * (last - first), REACH_LEAST_PX))
-    steps = np.arange(PAUSE_PX, reach)
-    both = [_seen_on(middle + places[:, None] * ways[0], near)
-            for places in (first - steps, last + steps)]  # fmt: skip
-    if any(len(one) >= SEEN_LEAST_PX and one.mean() >= ENDS_SHARE for one in both):
-        return True
-    seen = np.concatenate(both)
-    return len(seen) >= SEEN_LEAST_PX and bool(seen.mean() >= RUNS_ON_SHARE)
+def _run_on(lines: Lines, near: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    middle, way, stray = main_axes(lines)
+    along = np.sum((lines.points_px - middle[lines.owner]) * way[lines.owner], axis=1)
+    first = np.minimum.reduceat(along, lines.first)
+    last = np.maximum.reduceat(along, lines.first)
+    reach = np.clip(REACH_TIMES * (last - first), REACH_LEAST_PX, REACH_PX)
+    steps = np.arange(PAUSE_PX, REACH_PX)[None]
+    asked = steps < reach[:, None]
+    sides = [
+        _seen_on(middle, way, places, near, asked)
+        for places in (first[:, None] - steps, last[:, None] + steps)
+    ]
+    ends = [(count >= SEEN_LEAST_PX) & (seen >= ENDS_SHARE * count) for count, seen in sides]
+    count, seen = sides[0][0] + sides[1][0], sides[0][1] + sides[1][1]
+    both = (count >= SEEN_LEAST_PX) & (seen >= RUNS_ON_SHARE * count)
+    return np.asarray((stray <= STRAIGHT_MISFIT_PX) & (ends[0] | ends[1] | both))
 
 
-def _seen_on(way_px: Array, near: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    ahead = np.floor(way_px).astype(int)
-    columns, rows = ahead[np.all((ahead >= 0) & (ahead < near.shape[::-1]), axis=1)].T
-    return np.asarray(near[rows, columns], np.uint8)
+def _seen_on(
+    middle: Array, way: Array, places: Array, near: NDArray[np.uint8], asked: NDArray[np.bool_]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return of how many places on each way something can be seen, and on how many it is."""
+    ahead = np.floor(middle[:, None] + places[..., None] * way[:, None]).astype(int)
+    inside = asked & np.all((ahead >= 0) & (ahead < near.shape[::-1]), axis=-1)
+    columns, rows = np.where(inside[..., None], ahead, 0).transpose(2, 0, 1)
+    seen = inside & (near[rows, columns] > 0)
+    return np.count_nonzero(inside, axis=1), np.count_nonzero(seen, axis=1)
 
 
 def is_smooth(line_px: Array) -> bool:

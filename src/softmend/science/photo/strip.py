@@ -210,8 +210,9 @@ def to_the_crest(response: Response, line_px: Array) -> Array:
     square = normals(base)
     reach = np.arange(-CREST_REACH_PX, CREST_REACH_PX + 1, dtype=np.float64)
     at = (base[:, None] + reach[None, :, None] * square[:, None] - CV2_CENTRE).astype(np.float32)
-    across = np.asarray(cv2.remap(response, at[..., 0], at[..., 1], cv2.INTER_LINEAR))
-    chosen = _cheapest_columns((255.0 - across)[:, None], CREST_SIDE_STEP)[:, 0]
+    found = cv2.remap(response, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
+    across: Response = np.asarray(found, dtype=np.uint8)
+    chosen = _cheapest_columns(255.0 - across.astype(np.float64)[:, None], CREST_SIDE_STEP)[:, 0]
     offsets = _smooth(_refined(across, chosen) - CREST_REACH_PX)
     return np.asarray(base + offsets[:, None] * square)
 

@@ -16,6 +16,13 @@ from numpy.typing import ArrayLike, NDArray
 
 from softmend.errors import InputError
 from softmend.science.photo.light import Plane
+from softmend.science.photo.lines_at_once import (
+    SOFT_FROM,
+    lengths_px,
+    one_after_another,
+    softened,
+    ways,
+)
 from softmend.science.photo.ridge import Response
 from softmend.science.photo.ruled import are_ruled, is_smooth
 from softmend.science.photo.standing_out import STEPS
@@ -37,6 +44,7 @@ LIT_FROM, MIRRORED_FROM, MIRRORED_TIMES = 90.0, 195.0, 1.15
 """A mirrored lamp is not always clipped: a bright patch, brighter than the lit surface around."""
 
 SILHOUETTE_PX = 10
+LONG_POINTS, MOST_ROWS = 12, 30_000
 MOST_PIECES = 1500
 
 ONE_SIDED = 0.3
@@ -179,53 +187,54 @@ def judged(
     []
     """
     lines = [line for piece in found for line in piece.lines_px]
+    if not lines:
+        return []
     ruled = [False] * len(lines) if even_lines else are_ruled(lines, grey.shape)
-    told = iter(ruled)
+    dropped = iter([one or (not even_lines and is_smooth(line)) for one, line in
+                    zip(ruled, lines, strict=True)])  # fmt: skip
+    whole = one_after_another(lines)
+    soft = whole.apart(softened(whole))
+    looked_at = iter(zip(soft, lengths_px(whole), _one_sidedness(grey, lines, soft), strict=True))
     kept = []
     for piece in found:
-        left = [line for line in piece.lines_px if not next(told)]
-        if not even_lines:
-            left = [line for line in left if not is_smooth(line)]
-        one = _suggestion(grey, piece, left, least_px)
-        kept += [one] if one else []
+        own = [next(looked_at) for _ in piece.lines_px]
+        left = [(eased, length) for eased, length, share in own
+                if not next(dropped) and share >= ONE_SIDED]  # fmt: skip
+        length = sum(float(one) for _, one in left)
+        if length >= 0.5 * least_px:
+            eased = tuple(_thinner(line, 4) for line, _ in left)
+            kept.append(Suggestion(eased, length, piece.mean / STEPS))
     return sorted(kept, key=lambda one: -one.level * one.length_px)
 
 
-def _suggestion(
-    grey: Plane, piece: Piece, left: Sequence[Array], least_px: float
-) -> Suggestion | None:
-    lines = [line for line in left if _one_sidedness(grey, line) >= ONE_SIDED]
-    length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
-    if length < 0.5 * least_px:
-        return None
-    return Suggestion(tuple(_eased(line) for line in lines), length, piece.mean / STEPS)
-
-
-def _one_sidedness(grey: Plane, line: Array) -> float:
-    """Return the darkness against the darker side over that against the brighter."""
+def _one_sidedness(grey: Plane, lines: Sequence[Array], soft: Sequence[Array]) -> Array:
+    """Return of each line the darkness against its darker side over that against the brighter."""
     import cv2
 
-    eased = _eased(line, step=3) if len(line) > 12 else line
-    run = np.gradient(eased, axis=0)
-    square = np.stack([-run[:, 1], run[:, 0]], axis=1)
-    square /= np.maximum(np.hypot(*square.T), 1e-9)[:, None]
+    pairs = zip(lines, soft, strict=True)
+    own = one_after_another(
+        [_thinner(s, 3) if len(line) > LONG_POINTS else line for line, s in pairs]
+    )
+    way = ways(own)
+    square = np.stack([-way[:, 1], way[:, 0]], axis=1)
     reach = np.arange(-12, 13)
-    at = (eased[:, None] + reach[None, :, None] * square[:, None] - 0.5).astype(np.float32)
-    seen = cv2.remap(grey, at[..., 0], at[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
-    profile = seen.mean(axis=0)
-    sides = (float(profile[:8].mean()), float(profile[-8:].mean()))
-    dark = float(profile[10:15].min())
-    return (min(sides) - dark) / max(max(sides) - dark, 1e-3)
+    at = (own.points_px[:, None] + reach[None, :, None] * square[:, None] - 0.5).astype(np.float32)
+    parts = [
+        cv2.remap(grey, part[..., 0], part[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REFLECT)
+        for part in np.split(at, range(MOST_ROWS, len(at), MOST_ROWS))
+    ]
+    seen = np.concatenate(parts).astype(np.float64)
+    profile = np.add.reduceat(seen, own.first) / own.count[:, None]
+    sides = np.stack([profile[:, :8].mean(axis=1), profile[:, -8:].mean(axis=1)])
+    dark = profile[:, 10:15].min(axis=1)
+    return np.asarray((sides.min(axis=0) - dark) / np.maximum(sides.max(axis=0) - dark, 1e-3))
 
 
-def _eased(line: Array, step: int = 4) -> Array:
-    """Return a pixel's stairs as a line: smoothed, every fourth point, both ends kept."""
-    from scipy.ndimage import gaussian_filter1d
-
-    if len(line) < 6:
+def _thinner(line: Array, step: int) -> Array:
+    """Return every so-many-th point of a line and its last; a short one stays as it is."""
+    if len(line) < SOFT_FROM:
         return line
-    soft = gaussian_filter1d(line, 2.0, axis=0, mode="nearest")
-    return np.asarray(np.concatenate([soft[:-1:step], soft[-1:]]))
+    return np.asarray(np.concatenate([line[:-1:step], line[-1:]]))
 
 
 def _glare(grey: Plane, inside: NDArray[np.uint8]) -> NDArray[np.uint8]:

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from softmend.science.photo.lines_at_once import lengths_px, one_after_another
 from softmend.science.photo.ridge import Response
 from softmend.science.uncertain import Array
 
@@ -16,6 +17,8 @@ STRAY_PX = 10.0
 """Side branches shorter than this are left out."""
 
 Mask = NDArray[np.bool_]
+
+_STEPS = ((0, -1), (0, 1), (-1, 0), (1, 0), (-1, -1), (-1, 1), (1, -1), (1, 1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,7 +91,7 @@ def _piece(
     thin = np.asarray(skeletonize(labels[part] == number))
     likeness = float(strength[part][thin].mean()) if thin.any() else 0.0
     lines = [walk + np.array([left + 0.5, top + 0.5]) for walk in walks(thin)]
-    length = sum(float(np.hypot(*np.diff(line, axis=0).T).sum()) for line in lines)
+    length = float(lengths_px(one_after_another(lines)).sum()) if lines else 0.0
     return Piece(number, tuple(lines), length, reach, area, likeness)
 
 
@@ -114,44 +117,60 @@ def walks(thin: Mask) -> list[Array]:
     (1, 25)
     """
     rows, columns = np.nonzero(thin)
-    wide = thin.shape[1] + 2
-    numbers = ((rows + 1) * wide + columns + 1).tolist()
-    left = set(numbers)
-    steps = (-1, 1, -wide, wide, -wide - 1, -wide + 1, wide - 1, wide + 1)
-    beside = {one: [one + s for s in steps if one + s in left] for one in numbers}
-    forks = {one for one, near in beside.items() if len(near) > 2}
-    starts = [one for one, near in beside.items() if len(near) == 1] + sorted(forks)
+    net = _Net.of(thin.shape, rows, columns)
+    forks = np.flatnonzero(net.degree > 2)
     found = []
     used: set[tuple[int, int]] = set()
-    for start in starts:
-        for onward in beside[start]:
+    for start in (*np.flatnonzero(net.degree == 1).tolist(), *forks.tolist()):
+        for onward in net.beside(start):
             if (start, onward) not in used:
-                found.append(_walk(start, onward, beside, forks, used))
-    seen = {one for line in found for one in line}
-    for one in numbers:
-        if one not in seen and beside[one]:
-            ring = _walk(one, beside[one][0], beside, {one}, used)
-            seen.update(ring)
+                found.append(_walk(start, onward, net, used))
+    seen = np.zeros(len(rows), dtype=bool)
+    for line in found:
+        seen[line] = True
+    for one in np.flatnonzero(~seen & (net.degree > 0)).tolist():
+        if not seen[one]:
+            ring = _walk(one, net.beside(one)[0], net, used)
+            seen[ring] = True
             found.append(ring)
-    lines = [np.array([[n % wide - 1, n // wide - 1] for n in line], dtype=float) for line in found]
-    if len(lines) == 1:
-        return lines
-    return [line for line in lines if len(line) >= STRAY_PX] or lines[:1]
+    at = np.column_stack([columns, rows]).astype(float)
+    kept = found if len(found) == 1 else [line for line in found if len(line) >= STRAY_PX]
+    return [at[line] for line in kept or found[:1]]
 
 
-def _walk(
-    start: int,
-    onward: int,
-    beside: dict[int, list[int]],
-    forks: set[int],
-    used: set[tuple[int, int]],
-) -> list[int]:
+@dataclass(frozen=True, slots=True)
+class _Net:
+    """Pixels of a thinned shape by their number, and which lie beside which."""
+
+    neighbours: NDArray[np.intp]
+    first: list[int]
+    onward: list[int]
+    degree: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, shape: tuple[int, ...], rows: NDArray[np.intp], columns: NDArray[np.intp]) -> _Net:
+        """Return the net of these pixels; `onward` is the sum of the two beside a pixel of two."""
+        number = np.full((shape[0] + 2, shape[1] + 2), -1, dtype=np.intp)
+        number[rows + 1, columns + 1] = np.arange(len(rows))
+        near = np.stack([number[rows + 1 + y, columns + 1 + x] for y, x in _STEPS], axis=1)
+        degree = np.count_nonzero(near >= 0, axis=1)
+        flat = near[near >= 0]
+        first = np.concatenate([[0], np.cumsum(degree)])
+        pair = np.where(degree == 2, np.sum(np.where(near >= 0, near, 0), axis=1), -1)
+        return cls(flat, first.tolist(), pair.tolist(), degree)
+
+    def beside(self, one: int) -> list[int]:
+        """Return the pixels beside one."""
+        found: list[int] = self.neighbours[self.first[one] : self.first[one + 1]].tolist()
+        return found
+
+
+def _walk(start: int, onward: int, net: _Net, used: set[tuple[int, int]]) -> list[int]:
     line = [start, onward]
-    used.update(((start, onward), (onward, start)))
-    while line[-1] not in forks and line[-1] != start:
-        ahead = [one for one in beside[line[-1]] if one != line[-2]]
-        if not ahead:
-            break
-        used.update(((line[-1], ahead[0]), (ahead[0], line[-1])))
-        line.append(ahead[0])
+    before, here, both = start, onward, net.onward
+    # A pixel between two others leads from the one to the other; an end or a fork stops the walk.
+    while both[here] >= 0 and here != start:
+        before, here = here, both[here] - before
+        line.append(here)
+    used.update(((start, onward), (here, before)))
     return line
