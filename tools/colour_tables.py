@@ -1,4 +1,4 @@
-"""Make the tables of observers, lamps and the 24-patch chart from an open library.
+"""Make the tables of observers, lamps, rendering samples and the 24-patch chart.
 
     python tools/colour_tables.py
 
@@ -33,6 +33,8 @@ CHARTS = {
     "after 2014": "ColorChecker24 - After November 2014",
     "before 2014": "ColorChecker24 - Before November 2014",
 }
+RENDERED = tuple(f"TCS{number:02d}" for number in range(1, 9))
+DAYLIGHT = ("S0", "S1", "S2")
 FROM_LIBRARY = "as shipped by colour-science 0.4.7"
 
 
@@ -84,6 +86,21 @@ def lamps() -> None:
     write("lamps", ["wavelength_nm", *LAMPS, "source", "where", "kind"], rows)
 
 
+def rendering() -> None:
+    """Write the eight samples of the rendering index and what daylight is made of, every 5 nm."""
+    wavelengths = np.arange(360, 781, 5)
+    samples = colour.quality.datasets.SDS_TCS["CIE 1995"]
+    parts = colour.colorimetry.SDS_BASIS_FUNCTIONS_CIE_ILLUMINANT_D_SERIES
+    columns = [*(samples[name] for name in RENDERED), *(parts[name] for name in DAYLIGHT)]
+    known = [np.interp(wavelengths, one.wavelengths, one.values) for one in columns]
+    rows = [
+        [at, *(f"{values[index]:.9g}" for values in known), "cie-13-3", FROM_LIBRARY, "library"]
+        for index, at in enumerate(wavelengths)
+    ]
+    header = ["wavelength_nm", *RENDERED, *DAYLIGHT, "source", "where", "kind"]
+    write("colour_rendering", header, rows)
+
+
 def chart() -> None:
     """Write the patches of the common 24-patch chart, CIELAB for D50 and the 2 degree observer."""
     rows = []
@@ -103,4 +120,5 @@ def chart() -> None:
 if __name__ == "__main__":
     observers()
     lamps()
+    rendering()
     chart()

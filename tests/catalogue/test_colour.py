@@ -83,7 +83,11 @@ def test_a_file_gives_all_its_samples_and_a_lamp_of_its_own() -> None:
     assert found["colours"][0]["by_lamp"][0]["lab"] == pytest.approx(
         lab_of(reading())["by_lamp"][0]["lab"], abs=0.02
     )
-    assert found["lamps"][1]["colour_temperature_text"].endswith("K")
+    assert found["lamps"][0]["colour_rendering_text"] == "Ra 100"
+    gallery = found["lamps"][1]
+    assert gallery["colour_temperature_text"].endswith("K")
+    assert 80 < gallery["colour_rendering"] < 100
+    assert gallery["colour_rendering_text"].startswith(f"Ra {gallery['colour_rendering']:.0f}")
     with pytest.raises(
         InputError, match="has 0 readings of that name; got horn; allowed: one of: "
     ):

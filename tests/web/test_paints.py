@@ -197,8 +197,8 @@ def test_a_test_of_the_eyes_runs_by_its_own_links_and_is_kept_for_the_person(
 def test_the_colour_of_a_lamp_s_light_stands_beside_it(client: TestClient) -> None:
     rows = "\n".join(f"{nm},{2.0 + nm / 100}" for nm in range(360, 781, 5))
     page = said(client, opened(client, f"nm,power warm\n{rows}\n", "lamp"))
-    assert re.search(r"power warm: \d{4} K", page)
-    assert "Colour rendering is not computed" in page
+    assert re.search(r"power warm: \d{4} K, Ra 9\d", page)
+    assert "A high Ra is no promise for a match" in page
     named = {"name": "gallery 2", "place": "gallery", "standard": "LED-B3"}
     assert client.post("/paints/lamps", data=named).status_code == 303
-    assert re.search(r"gallery · 41\d\d K · as LED-B3 of the CIE's set", said(client, "/paints"))
+    assert re.search(r"gallery · 41\d\d K, Ra 85 · as LED-B3 of the CIE's set", said(client, "/paints"))

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,6 +20,7 @@ from softmend.catalogue.colour_reading import (
     power_of,
     raster_for,
     reflectance_of,
+    rendering_parts,
     resampling_words,
     same_way,
     weights_of,
@@ -36,6 +38,7 @@ from softmend.errors import InputError
 
 if TYPE_CHECKING:
     from softmend.science.tint.colorimetry import Weights
+    from softmend.science.tint.rendering import Rendering
     from softmend.science.uncertain import Array
 
 DRAWS = 400
@@ -98,11 +101,16 @@ class NamedColour(Model):
 
 
 class LampFacts(Model):
-    """What is known of a lamp: its white, and its colour temperature when it has one."""
+    """What is known of a lamp: its white, its colour temperature when it has one, and its Ra.
+
+    `colour_rendering` is the CIE's general index Ra, 100 at most; null when the lamp has none.
+    """
 
     name: str
     white_xyz: tuple[float, float, float]
     colour_temperature_text: str
+    colour_rendering: float | None
+    colour_rendering_text: str
 
 
 class ColourLabAnswer(Answer):
@@ -264,19 +272,30 @@ def _noisy(values: Array, error_percent: float, seed: int) -> Array:
 
 
 def _lamp_facts(name: str, degrees: int, asked: Asked) -> LampFacts:
-    import math
-
-    from softmend.science.tint.colorimetry import colour_temperature
+    from softmend.science.tint.rendering import colour_rendering
 
     power = power_of(name, asked)
     white = power @ observer(degrees)
-    kelvin, _ = colour_temperature(power, observer(2))
+    found = colour_rendering(power, observer(2), *rendering_parts())
     scaled = 100 * white / white[1]
+    kelvin = found.temperature
     return LampFacts(
         name=name,
         white_xyz=(float(scaled[0]), 100.0, float(scaled[2])),
         colour_temperature_text="none: too coloured" if math.isnan(kelvin) else f"{kelvin:.0f} K",
+        colour_rendering=None if found.index is None else round(found.index, 1),
+        colour_rendering_text=_rendering_text(found),
     )
+
+
+def _rendering_text(found: Rendering) -> str:
+    """Return Ra to a whole number: the samples and the eye that it stands for bear no more."""
+    from softmend.science.tint.rendering import FURTHEST
+
+    if found.index is None:
+        return "Ra: none, the lamp is too coloured"
+    doubt = ", a weak number: its light is tinted" if found.away > FURTHEST else ""
+    return f"Ra {found.index:.0f}{doubt}"
 
 
 def _working(

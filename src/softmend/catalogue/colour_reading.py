@@ -236,6 +236,19 @@ def observer(degrees: int) -> Array:
     return numbers([[float(row[f"{axis}bar{degrees}"] or 0) for axis in "xyz"] for row in rows])
 
 
+@lru_cache(maxsize=1)
+def rendering_parts() -> tuple[Array, Array]:
+    """Return the eight samples of the rendering index and the parts of daylight at every nm."""
+    from softmend.science.tint.colorimetry import EVERY_NM, interpolation
+    from softmend.science.tint.curve import numbers
+
+    rows = tables.table("colour_rendering").rows
+    names = [*(f"TCS{number:02d}" for number in range(1, 9)), "S0", "S1", "S2"]
+    known = numbers([[float(row[name] or 0) for name in names] for row in rows])
+    found = interpolation(numbers([float(row["wavelength_nm"] or 0) for row in rows]), EVERY_NM)
+    return found @ known[:, :8], found @ known[:, 8:]
+
+
 def reflectance_of(curve: Curve, raster: Array, asked: Asked) -> tuple[Array, tuple[str, ...]]:
     """Return a curve on a raster: measured, or else estimated from its colour, and said so."""
     from softmend.science.tint.colorimetry import xyz_of_lab

@@ -63,7 +63,7 @@ def known_of_paint(kept: KeptPaint) -> KnownPaint:
 
 
 def lamp_colours(bench: Bench, names: Sequence[str], file_sha256: str = "") -> list[str]:
-    """Return the colour temperature of lamps, as it reads; or why a lamp's file does not give it.
+    """Return colour temperature and Ra of lamps, as they read; or why a file does not give them.
 
     The lamps are of the CIE's set, or of one kept file.
     """
@@ -80,7 +80,8 @@ def lamp_colours(bench: Bench, names: Sequence[str], file_sha256: str = "") -> l
         except InputError as refused:
             told.append(refused.sentence())
         else:
-            told.append(found["lamps"][0]["colour_temperature_text"])
+            lamp = found["lamps"][0]
+            told.append(f"{lamp['colour_temperature_text']}, {lamp['colour_rendering_text']}")
     return told
 
 
