@@ -129,10 +129,10 @@ def even_surface(terms: Array, depths: Array) -> Array:
     [1.0, 1.0]
     """
     used = np.ones(len(depths), dtype=bool)
-    solved: Array = np.zeros(terms.shape[1])
+    solved = np.asarray(np.zeros(terms.shape[1]))
     for _ in range(4):
         own = terms[used]
-        solved = np.linalg.lstsq(own.T @ own, own.T @ depths[used], rcond=None)[0]
+        solved = np.asarray(np.linalg.lstsq(own.T @ own, own.T @ depths[used], rcond=None)[0])
         off = np.abs(terms @ solved - depths)
         used = off <= 3 * float(np.median(off)) + 1e-12
     return np.asarray(solved)
