@@ -176,6 +176,12 @@ def _spans(given: MarksAlongInput, asked: Asked, pairs: Pairs) -> tuple[list[flo
 
     lines = [[list(map(float, one)) for one in pair]
              for pair in zip(pairs.pixels[:-1], pairs.pixels[1:], strict=True)]  # fmt: skip
+    for k, (start, end) in enumerate(lines):
+        if start == end:
+            raise InputError(
+                f"Places {pairs.names[k]} and {pairs.names[k + 1]} are one on the photograph",
+                value=f"{start[0]:g}, {start[1]:g} px", remedy="pick one of them again",
+            )  # fmt: skip
     found = [
         measured_length(surface_of(given.scale, asked, line), line, given.pick_px, seed=asked.seed)
         for line in lines

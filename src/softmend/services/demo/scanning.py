@@ -22,6 +22,7 @@ from softmend.records.scan import (
     VoidMouth,
 )
 from softmend.services.bench import Author, Bench
+from softmend.services.demo.seeing import lay_front_along
 from softmend.services.examine.marks import marks_in
 from softmend.services.solid.attaching import AboutScan, begin_reading, take_in
 from softmend.services.solid.comparing import record_scan_comparison
@@ -66,6 +67,7 @@ def lay_out_scans(
     say_matter(bench, author, dossier_id, scan_id, ScanMatter("antler (compact)"), "")
     _draw(bench, author, dossier_id, scan_id, truth, told_marks)
     say_holding(bench, author, dossier_id, scan_id, ScanHolding(), "")
+    lay_front_along(bench, author, dossier_id, scan_id, truth)
     look = Look(*LOOKS["along +y"])
     take_still(bench, author, dossier_id, scan_id, "from the side, as it lies", look)
     chip = truth["after"]["chip"]

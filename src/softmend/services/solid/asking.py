@@ -17,7 +17,7 @@ from softmend.records.entry import Entry
 from softmend.services.bench import Author, Bench
 from softmend.services.jobs import Jobs, Report
 from softmend.services.runs import kept_run_about, record_run
-from softmend.services.solid.inputs import BENDING, MASS, SUPPORTS, Question, questions_on
+from softmend.services.solid.inputs import BENDING, MASS, SEEN, SUPPORTS, Question, questions_on
 from softmend.services.solid.measuring_mesh import checked_scan_in, scan_folder
 from softmend.services.solid.scans import OnScan, on_scan
 from softmend.services.store import Reader
@@ -35,6 +35,7 @@ WORDS = {
     BENDING: "bending along it and at each crack",
     "solid.surface_length": "the length of a line over the surface",
     "solid.void": "the volume of a void",
+    SEEN: "where the marks of a photograph lie along it",
 }
 
 
@@ -73,6 +74,7 @@ def measure_later(bench: Bench, jobs: Jobs | None, dossier_id: str, scan_id: str
     with bench.store.reading() as reader:
         on = on_scan(reader, dossier_id, scan_id)
         asked = open_questions(reader, dossier_id, on)
+        seen = _seen(reader, dossier_id, on)
     if not asked:
         return ""
     folder = scan_folder(bench, on.scan.original_sha256)
@@ -83,6 +85,7 @@ def measure_later(bench: Bench, jobs: Jobs | None, dossier_id: str, scan_id: str
     work = (
         json.dumps([asdict(one) for one in asked]),
         json.dumps(lines),
+        json.dumps(seen),
         str(folder),
         str(_answer_path(bench, on, asked)),
     )
@@ -90,6 +93,17 @@ def measure_later(bench: Bench, jobs: Jobs | None, dossier_id: str, scan_id: str
         measured(folder, _say_nothing, *work)
         return ""
     return jobs.start(MEASURING, dossier_id, measured, *work)
+
+
+def _seen(reader: Reader, dossier_id: str, on: OnScan) -> list[dict[str, Any]]:
+    """Return each photograph laid along a scan: what is set aside, and its answer if it has one."""
+    found = []
+    for laid in on.seen:
+        kept = answered(reader, dossier_id, SEEN, laid.entry.subject_id)
+        outputs = kept.outputs if kept else None
+        about = {"about": laid.entry.subject_id, "view": laid.name}
+        found.append({**about, "aside": list(laid.set_aside), "outputs": outputs})
+    return found
 
 
 def answers_wait(bench: Bench, reader: Reader, dossier_id: str, on: OnScan) -> bool:
@@ -122,21 +136,29 @@ def keep_answers(bench: Bench, author: Author, dossier_id: str, scan_id: str) ->
 
 
 def measured(
-    _: Path, report: Report, questions_text: str, lines_text: str, folder: str, answers: str
+    _: Path,
+    report: Report,
+    questions_text: str,
+    lines_text: str,
+    seen_text: str,
+    folder: str,
+    answers: str,
 ) -> str:
     """Answer the questions on a scan in a process of its own."""
     from softmend.services.solid.pads import keep_beam, with_lines_forbidden
+    from softmend.services.solid.seen_stretches import with_seen_forbidden
 
     questions = [Question(**one) for one in json.loads(questions_text)]
     report(0, len(questions) + 1, "taking up the measuring mesh")
     scan = checked_scan_in(Path(folder))
-    lines = json.loads(lines_text)
-    told = []
+    lines, seen = json.loads(lines_text), json.loads(seen_text)
+    told: list[dict[str, Any]] = []
     for k, question in enumerate(questions):
         report(k + 1, len(questions) + 1, WORDS[question.computation])
         inputs = question.inputs
         if question.computation in (SUPPORTS, BENDING):
             inputs = with_lines_forbidden(inputs, lines, scan)
+            inputs = with_seen_forbidden(inputs, seen, told)
         told.append(
             {
                 **asdict(question),

@@ -14,6 +14,7 @@ from softmend.services.solid.scans import OnScan
 CHECK, VOLUME, MASS = "solid.check", "solid.volume", "solid.mass"
 SUPPORTS, BENDING = "solid.supports", "solid.bending"
 LENGTH, VOID = "solid.surface_length", "solid.void"
+SEEN = "solid.marks_along"
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,11 @@ def questions_on(on: OnScan) -> list[Question]:
             "depths_mm": [void.fill_below_rim_mm] if void.fill_below_rim_mm else [],
         }
         asked.append(Question(VOID, void_entry.subject_id, inputs, (*read, void_entry.id)))
+    asked += [
+        Question(SEEN, one.entry.subject_id, {**scan, **one.inputs()}, (*read, *one.read_entry_ids))
+        for one in on.seen
+        if one.scale
+    ]
     if on.matter is None or not on.has_matter:
         return asked
     read.append(on.matter[0].id)
@@ -56,6 +62,8 @@ def questions_on(on: OnScan) -> list[Question]:
     if on.holding is None:
         return asked
     read += [on.holding[0].id, *(one.id for one, _line in on.lines)]
+    for one in on.seen:
+        read += [*one.read_entry_ids, *(entry.id for entry, _aside, _holds in one.aside.values())]
     held = {**scan, **holding_inputs(on.held)}
     asked.append(
         Question(SUPPORTS, on.scan_id, {**held, "friction": on.held.friction}, tuple(read))

@@ -26,6 +26,7 @@ from softmend.records.scan import (
 from softmend.services.bench import Author, Bench
 from softmend.services.numbered import record_numbered
 from softmend.services.recording import current_record, current_records, record_one, strike
+from softmend.services.solid.seen import LaidView, laid_views
 from softmend.services.store import Reader
 
 
@@ -41,6 +42,7 @@ class OnScan:
     lines: tuple[tuple[Entry, ScanLine], ...]
     voids: tuple[tuple[Entry, ScanVoid], ...]
     stills: tuple[tuple[Entry, ScanStill], ...]
+    seen: tuple[LaidView, ...] = ()
 
     @property
     def scan_id(self) -> str:
@@ -73,15 +75,17 @@ def scans_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Scan]]:
 def on_scan(reader: Reader, dossier_id: str, scan_id: str) -> OnScan:
     """Return one scan and all that stands on it; NotFoundError when there is none."""
     entry, scan = current_record(reader, dossier_id, "scan", scan_id)
+    held = _one(reader, "scan_holding", scan_id)
     return OnScan(
         entry,
         scan,
         _one(reader, "scan_length", scan_id),
         _one(reader, "scan_matter", scan_id),
-        _one(reader, "scan_holding", scan_id),
+        held,
         _each(reader, dossier_id, "scan_line", scan_id),
         _each(reader, dossier_id, "scan_void", scan_id),
         _each(reader, dossier_id, "scan_still", scan_id),
+        laid_views(reader, dossier_id, scan_id, held[1] if held else ScanHolding()),
     )
 
 
@@ -155,8 +159,8 @@ def link_void(
 def strike_on_scan(
     bench: Bench, author: Author, dossier_id: str, kind: str, subject_id: str, because: str
 ) -> Entry:
-    """Take a line, a void or a still out of what stands, with a reason."""
-    if kind not in ("scan_line", "scan_void", "scan_still"):
+    """Take a line, a void, a still or a laid photograph out of what stands, with a reason."""
+    if kind not in ("scan_line", "scan_void", "scan_still", "scan_view"):
         raise NotFoundError("Nothing of that kind is struck here", value=kind)
     with bench.store.reading() as reader:
         entry, _ = current_record(reader, dossier_id, kind, subject_id)

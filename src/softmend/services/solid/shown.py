@@ -93,7 +93,8 @@ def _part(found: Answered, key: str, title: str, about: str, **said: Any) -> Sca
         key=key,
         title=title,
         reasons=tuple(outputs["reasons"]),
-        warnings=tuple(outputs["warnings"]),
+        # What a part says of itself is not said again as a caution.
+        warnings=tuple(one for one in outputs["warnings"] if one not in said.get("sentences", ())),
         work=working(found.run.computation, about, outputs, found.stale),
         stale_because=found.stale,
         **said,
@@ -132,8 +133,8 @@ def _volume(found: Answered, about: str) -> ScanPart:
         facts.append(("Volume within the outer skin", told["volume_ml"]["text"]))
     if told["area_mm2"]:
         edge = f"{told['mean_edge_mm']:.3g} mm"
-        facts.append(("Area, at this scan's edge of " + edge, f"{told['area_mm2'] / 100:.3g} cm²"))
-        facts.append(("Area after smoothing at 1 mm", f"{told['smoothed_area_mm2'] / 100:.3g} cm²"))
+        facts.append(("Area, at this scan's edge of " + edge, _cm2(told["area_mm2"])))
+        facts.append(("Area after smoothing at 1 mm", _cm2(told["smoothed_area_mm2"])))
     return _part(
         found, "volume", "Volume and area", about, sentences=tuple(sentences), facts=tuple(facts)
     )
@@ -310,11 +311,11 @@ def _void(void: ScanVoid, found: Answered | None, mark: str) -> ScanPart:
             ("Poured level with the lowest notch", f"{_ml(told['level_fill_ml'])}, "
              f"{told['level_below_rim_mm']:.2g} mm below the rim"),
             ("Deepest", f"{told['deepest_mm']:.3g} mm"),
-            ("Bonded area", f"{told['bonded_mm2'] / 100:.3g} cm²"),
+            ("Bonded area", _cm2(told["bonded_mm2"])),
         ]  # fmt: skip
         facts += [
             (f"Filled to {one['below_rim_mm']:g} mm below the rim",
-             f"{_ml(one['volume_ml'])}, bonded {one['bonded_mm2'] / 100:.3g} cm²")
+             f"{_ml(one['volume_ml'])}, bonded {_cm2(one['bonded_mm2'])}")
             for one in told["part_fills"]
         ]  # fmt: skip
         facts += fill_facts(void, told)
@@ -332,7 +333,12 @@ def _mark_words(entry: Any) -> str:
 
 
 def _at(place: list[float]) -> str:
-    return ", ".join(f"{x:.4g}" for x in place)
+    return ", ".join(f"{x:.4g}" for x in place).replace("-", "−")
+
+
+def _cm2(mm2: float) -> str:
+    """Return an area to three figures, never as a power of ten."""
+    return f"{float(f'{mm2 / 100:.3g}'):g} cm²"
 
 
 def _mm(value: float | None) -> str:
@@ -340,4 +346,4 @@ def _mm(value: float | None) -> str:
 
 
 def _ml(value: float | None) -> str:
-    return "not told" if value is None else f"{value:.3g} mL"
+    return "not told" if value is None else f"{float(f'{value:.3g}'):g} mL"

@@ -23,6 +23,7 @@ from softmend.services.examine.report_rows import quantity
 from softmend.services.examine.vocabulary import parts_of, sides, term, terms_like
 from softmend.services.examine.widths import trace_again
 from softmend.services.recording import current_record, strike
+from softmend.services.solid.seen_stretches import also_on_scans
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, AtTheBench, BenchHere, Id, PersonHere
@@ -201,6 +202,7 @@ def history(
         dossier = opened(reader, dossier_id)
         entry, mark = current_record(reader, dossier_id, "mark", mark_id)
         states = _states(reader, mark_id)
+        also = also_on_scans(reader, dossier_id, mark_id)
         others = [
             (one, other)
             for one, other in marks_in(reader, dossier_id)
@@ -217,6 +219,7 @@ def history(
         term=term(mark.term_id),
         states=states,
         others=others,
+        also_on_scans=also,
     )
 
 

@@ -26,6 +26,7 @@ from softmend.services.examine.zones import (
     record_on_zone,
 )
 from softmend.services.recording import current_record, strike
+from softmend.services.solid.seen_stretches import also_on_scans
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
@@ -202,6 +203,7 @@ def history(
         entry, zone = zone_of(reader, dossier_id, zone_id)
         lines = lines_of(reader, reader.history(entry.kind, zone_id))
         recipe = _recipe_of(reader, dossier_id, zone)
+        also = also_on_scans(reader, dossier_id, zone_id)
     return render(
         request,
         "examine/zone.html",
@@ -212,6 +214,7 @@ def history(
         word=zone_words(zone),
         lines=lines,
         recipe=recipe,
+        also_on_scans=also,
     )
 
 

@@ -3,6 +3,6 @@
 
 from __future__ import annotations
 
-from softmend.web.pages.solid import answers, compare, front, said, scan
+from softmend.web.pages.solid import answers, compare, front, said, scan, seen
 
-PAGES = (front, compare, answers, said, scan)
+PAGES = (front, compare, answers, said, seen, scan)

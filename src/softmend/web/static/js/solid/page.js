@@ -11,6 +11,7 @@ const PICKED = 0xffd25e;
 const DRAWN = 0xf08a4b;
 const RIM = 0x9fc4c9;
 const CENTRE = 0xffffff;
+const KEPT_CLEAR = 0xd2492a;
 
 const stage = /** @type {HTMLElement} */ (document.querySelector("[data-scan]"));
 const data = JSON.parse(stage.dataset.scan ?? "{}");
@@ -40,6 +41,7 @@ function redraw() {
   scene?.show(
     [
       ...data.lines.map((/** @type {any} */ one) => ({ ...one, colour: one.closed ? RIM : DRAWN })),
+      ...(data.clear ?? []).map((/** @type {number[][]} */ points) => ({ points, closed: false, colour: KEPT_CLEAR })),
       ...picked
         .filter(({ name }) => name !== "between" || active?.dataset.picks === "between")
         .map(({ name, places }) => ({ points: places, closed: name === "rim" || name === "hollow_mouth", colour: PICKED })),
