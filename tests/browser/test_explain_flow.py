@@ -148,10 +148,8 @@ def test_a_whole_sample_that_comes_late_does_not_undo_what_the_hand_did(
             route.continue_()
 
     page.route(re.compile("whole=true"), late)
-    watched.go(f"{served.url}/dossiers/{dossier_id}/explain/cracks/1")
-    page.wait_for_selector("[data-answer=quick]")
     with page.expect_request(re.compile("whole=true")):
-        pass
+        page.goto(f"{served.url}/dossiers/{dossier_id}/explain/cracks/1")
     page.fill("[name=depth]", "14")
     page.wait_for_selector("#section-picture .drawing[aria-label*='a crack 14 mm deep']")
     answered(page)

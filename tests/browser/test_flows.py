@@ -18,12 +18,12 @@ from softmend.services.examine.marks import marks_in
 from softmend.services.examine.views import import_photograph
 from softmend.web.pages.examine import front
 from softmend.web.uploads import Upload, Uploads
-from tests.browser.conftest import TABLET, TOKEN
+from tests.browser.conftest import TABLET, TOKEN, still
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from playwright.sync_api import APIResponse, Browser, Page, Route
+    from playwright.sync_api import APIResponse, Page, Route
 
     from softmend.records.entry import Entry
     from tests.browser.conftest import Served, Watched
@@ -54,17 +54,15 @@ def on_picture(page: Page, across: float, down: float) -> Corner:
 
 
 def click_along(page: Page, places: list[Corner]) -> None:
-    """Click places on the picture, slowly enough that no two are one double click."""
+    """Click places on the picture."""
     for across, down in places:
         page.mouse.click(*on_picture(page, across, down))
-        page.wait_for_timeout(350)
 
 
 def tap_along(page: Page, places: list[Corner]) -> None:
     """Tap places on the picture."""
     for across, down in places:
         page.touchscreen.tap(*on_picture(page, across, down))
-        page.wait_for_timeout(350)
 
 
 def press_along(page: Page, places: list[Corner]) -> None:
@@ -90,6 +88,14 @@ def say_what_it_is(page: Page, term: str) -> None:
     with page.expect_navigation(url=re.compile(r"\?mark=")):
         page.click("#mark-form .button")
     ready(page)
+
+
+def come_in(page: Page, served: Served) -> None:
+    """Open the link that the application printed, as a stranger, and say who one is."""
+    page.context.clear_cookies()
+    page.goto(f"{served.url}/?token={TOKEN}")
+    page.get_by_role("button", name="Ida Invented").click()
+    page.wait_for_url(f"{served.url}/")
 
 
 def open_a_dossier(page: Page) -> str:
@@ -122,7 +128,7 @@ def mark_by(
 ) -> None:
     """Draw something on the whole picture by touch or by keyboard."""
     page.click("[data-command=home]")
-    page.wait_for_timeout(700)
+    still(page)
     page.click(f".tools {tool}")
     draw(page, places)
     if draw is tap_along:
@@ -134,6 +140,7 @@ def test_from_a_photograph_to_a_printed_report(
 ) -> None:
     watched = new_page(TABLET, touch=True)
     page = watched.page
+    come_in(page, served)
     dossier = open_a_dossier(page)
     watched.go(f"{dossier}/examine")
     page.set_input_files("[name=photograph]", PHOTOGRAPH)
@@ -219,29 +226,28 @@ def drag_many_times(page: Page) -> None:
     """Draw an outline and drag its third corner two hundred times."""
     page.click(".tools [data-tool=area][data-code='?']")
     click_along(page, [(0.3, 0.4), (0.6, 0.4), (0.6, 0.6), (0.3, 0.6)])
+    left, top = on_picture(page, 0, 0)
+    right, foot = on_picture(page, 1, 1)
     page.mouse.move(*on_picture(page, 0.6, 0.6))
     for drag in range(200):
+        across, down = 0.62 + 0.05 * (drag % 2), 0.6 - 0.0005 * drag
         page.mouse.down()
-        page.mouse.move(*on_picture(page, 0.62 + 0.05 * (drag % 2), 0.6 - 0.0005 * drag))
+        page.mouse.move(left + across * (right - left), top + down * (foot - top))
         page.mouse.up()
     page.wait_for_selector("[data-draft-status] >> text=Kept as a draft")
-    page.wait_for_timeout(500)
 
 
 def test_an_outline_dragged_many_times_comes_back_after_a_crash(
-    served: Served, browser: Browser, new_page: Callable[..., Watched]
+    served: Served, new_page: Callable[..., Watched]
 ) -> None:
     dossier_id, view_id = dossier_with_a_view(served)
     address = f"{served.url}/dossiers/{dossier_id}/views/{view_id}"
-    doomed = browser.new_context(viewport=TABLET)
-    page = doomed.new_page()
-    page.goto(f"{served.url}/?token={TOKEN}")
-    page.get_by_role("button", name="Ida Invented").click()
-    page.wait_for_url(f"{served.url}/")
-    page.goto(address)
-    ready(page)
-    drag_many_times(page)
-    doomed.close()
+    doomed = new_page(TABLET)
+    doomed.go(address)
+    ready(doomed.page)
+    drag_many_times(doomed.page)
+    doomed.rest()
+    doomed.page.context.close()
 
     again = new_page(TABLET)
     again.go(address)

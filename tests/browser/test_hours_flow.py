@@ -97,6 +97,7 @@ def test_from_a_pasted_list_to_a_share_in_plain_words(
 ) -> None:
     watched = new_page(TABLET, touch=True)
     page = watched.page
+    watched.go(served.url)
     page.click("text=Surveys")
     page.wait_for_url(re.compile(r"/surveys$"))
     watched.is_clean("no survey yet")

@@ -17,7 +17,7 @@ from softmend.records.mark import State
 from softmend.services.dossiers import open_dossier
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.views import describe_view, import_photograph
-from tests.browser.conftest import DESK, TABLET
+from tests.browser.conftest import DESK, TABLET, still
 from tests.browser.test_flows import click_along, press_along, ready, say_what_it_is, tap_along
 
 if TYPE_CHECKING:
@@ -67,13 +67,14 @@ def follow_a_crack(watched: Watched, address: str) -> None:
     say_what_it_is(page, "crack")
     assert page.locator("[data-marks] [data-mark]").count() == 2
     page.click("[data-command=home]")
-    page.wait_for_timeout(700)
+    still(page)
     page.click(".tools [data-code=S]")
     click_along(page, [(0.25, 0.32), (0.75, 0.32), (0.75, 0.45), (0.25, 0.45)])
     page.click("[data-command=done]")
     page.locator("[data-suggest-said]", has_text="suggested").wait_for()
     page.focus("[data-suggest-at]")
     page.keyboard.press("End")
+    watched.rest()
     page.locator("[data-suggest-said]", has_text="suggested").wait_for()
     page.click("[aria-label='Refuse suggestion 1']")
     page.locator("[data-suggest-said]", has_text="Refused").wait_for()

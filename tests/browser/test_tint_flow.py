@@ -54,7 +54,6 @@ def click_on_picture(page: Page, points: tuple[tuple[float, float], ...]) -> Non
             [x, y],
         )
         page.mouse.click(*at)
-        page.wait_for_timeout(350)
 
 
 def test_paints_and_trial_by_eye(

@@ -116,8 +116,9 @@ class Job:
                 self.page.screenshot(path=SHOTS / f"{name}_{size}.png", full_page=True)
 
 
-def open_dossier(page: Page, size: str) -> str:
+def open_dossier(page: Page, served: Served, size: str) -> str:
     """Open a dossier from three facts and a size; return its address."""
+    page.goto(served.url)
     page.click("text=Open a new dossier")
     page.fill("[name=what]", "Giant deer antler, right beam")
     page.fill("[name=number]", "EX 1907.12")
@@ -481,7 +482,7 @@ def test_a_whole_job_from_three_facts_to_the_check_a_season_later(
 ) -> None:
     watched = new_page(TABLET, touch=True)
     folder = SHOTS if SHOTS.is_dir() else tmp_path
-    job = Job(served, watched, open_dossier(watched.page, "full"), folder)
+    job = Job(served, watched, open_dossier(watched.page, served, "full"), folder)
     examine(job)
     propose(job)
     consent(job)
@@ -534,7 +535,7 @@ def test_a_short_job_goes_from_opening_to_the_print_to_be_signed_on_one_screen(
     watched = new_page(TABLET, touch=True)
     page = watched.page
     began = time.monotonic()
-    job = Job(served, watched, open_dossier(page, "short"), tmp_path)
+    job = Job(served, watched, open_dossier(page, served, "short"), tmp_path)
     visited: set[str] = set()
     page.on("framenavigated", lambda frame: visited.add(frame.url.split("#")[0]))
     page.set_input_files("[name=photograph]", BEFORE)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 from tests.browser.viewer.picture import HEIGHT_PX, WIDTH_PX
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from playwright.sync_api import Page, ViewportSize
 
     from tests.browser.viewer.server import Bench
@@ -169,8 +171,13 @@ def near(found: list[list[float]], wanted: list[tuple[float, float]], within: fl
 
 def saved(bench: Bench, hand: Hand, count: int) -> None:
     """Wait until the server has so many drafts put."""
-    for _ in range(100):
-        if sum(body["method"] == "PUT" for body in bench.bodies) >= count:
+    comes(hand, lambda: sum(body["method"] == "PUT" for body in bench.bodies) >= count)
+
+
+def comes(hand: Hand, is_there: Callable[[], bool]) -> None:
+    """Wait for something on the server, as long as for anything on the page."""
+    for _ in range(1000):
+        if is_there():
             return
         hand.page.wait_for_timeout(30)
-    raise AssertionError(f"fewer than {count} drafts came: {bench.bodies}")
+    raise AssertionError("it did not come within half a minute")

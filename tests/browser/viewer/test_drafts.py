@@ -3,15 +3,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.browser.viewer.hand import FREE_LINE, Hand, near, saved
+from tests.browser.viewer.hand import FREE_LINE, Hand, comes, near, saved
 from tests.browser.viewer.server import MARKS
 
 if TYPE_CHECKING:
     from tests.browser.viewer.server import Bench
+
+
+def kept_rings(bench: Bench) -> list[Any]:
+    """Return the outer rings of the drafts that the server has."""
+    return [draft["geometry"]["coordinates"][0] for draft in list(bench.drafts.values())]
 
 
 def test_a_draft_comes_back_after_a_crash(hand: Hand, bench: Bench) -> None:
@@ -19,9 +24,7 @@ def test_a_draft_comes_back_after_a_crash(hand: Hand, bench: Bench) -> None:
     corners = [(900.0, 1400.0), (1400.0, 1400.0), (1150.0, 1700.0)]
     for place in corners:
         hand.click(*place)
-    saved(bench, hand, 1)
-    hand.page.wait_for_selector("text=Not yet recorded")
-    hand.page.wait_for_timeout(300)
+    comes(hand, lambda: [len(ring) for ring in kept_rings(bench)] == [len(corners)])
     hand.open()
     assert hand.in_hand() == "area"
     assert "kept from before" in hand.page.inner_text("[data-draft-status]")
@@ -36,11 +39,7 @@ def test_a_polygon_dragged_two_hundred_times_comes_back(hand: Hand, bench: Bench
     hand.tool("edit")
     hand.key("PageDown", *["ArrowUp", "ArrowDown"] * 99, "ArrowLeft", "ArrowLeft")
     ring = MARKS[2]["geometry"]["coordinates"][0]
-    for _ in range(100):
-        kept = bench.drafts.get("m3")
-        if kept and kept["geometry"]["coordinates"][0][0][0] < ring[0][0] - 80:
-            break
-        hand.page.wait_for_timeout(50)
+    comes(hand, lambda: any(kept[0][0] < ring[0][0] - 80 for kept in kept_rings(bench)))
     hand.open()
     assert hand.in_hand() == "edit"
     hand.command("done")
@@ -130,5 +129,4 @@ def test_cancel_lets_the_draft_go_on_the_server_too(hand: Hand, bench: Bench) ->
     hand.page.wait_for_selector("text=Kept as a draft")
     hand.command("cancel")
     hand.page.wait_for_function("document.querySelector('[data-draft-status]').textContent === ''")
-    hand.page.wait_for_timeout(200)
-    assert bench.drafts == {}
+    comes(hand, lambda: bench.drafts == {})

@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 import softmend
+from tests.browser.conftest import AXE, AXE_ASKED
 from tests.browser.viewer.hand import DESK, FREE_LINE, TABLET, Hand, near
 from tests.browser.viewer.server import MARKS
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, ViewportSize
-
-AXE = (Path(__file__).parents[1] / "vendor" / "axe" / "axe.min.js").read_text(encoding="utf-8")
 
 
 def test_the_list_and_the_picture_choose_the_same_mark(hand: Hand) -> None:
@@ -90,11 +89,11 @@ def test_axe_finds_nothing(browser: Browser, url: str, size: ViewportSize, mode:
     hand.page.evaluate("(mode) => { document.documentElement.dataset.mode = mode; }", mode)
     hand.tool("polyline")
     hand.click(*FREE_LINE[0])
-    hand.page.wait_for_timeout(300)
+    hand.page.wait_for_selector("text=Kept as a draft")
     assert hand.page.evaluate("window.violations") == []  # before axe, which adds a style itself
     hand.page.evaluate(AXE)
-    found = hand.page.evaluate("axe.run()")
-    assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found["violations"]] == []
+    found = hand.page.evaluate(f"async () => (await axe.run({AXE_ASKED})).violations")
+    assert [(v["id"], [n["html"] for n in v["nodes"]]) for v in found] == []
     context.close()
 
 
