@@ -115,9 +115,11 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
         contacts.append(_facts((("No-touch zones", care.no_touch_zones),)))
     contacts.append(_contacts(told))
     held: Block = hold if told.care is not None else Alert(said.NO_CARE)
+    # A scan that is to be held says the caution itself.
+    by_scan = mount_blocks(told.scans) or (Words(said.NOT_A_LIFTING_CALCULATION),)
     return (
         _section("size", *size),
-        _section("hold", held, Words(said.NOT_A_LIFTING_CALCULATION), *mount_blocks(told.scans)),
+        _section("hold", held, *by_scan),
         _section("contacts", *contacts),
     )
 

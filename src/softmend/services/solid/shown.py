@@ -184,14 +184,14 @@ def _supports(found: Answered, about: str) -> ScanPart:
     columns = ("Pad", "Place", "Stands at", "Carries", "Least – most", "Presses", "At worst",
                "Touches")  # fmt: skip
     rows = tuple(
-        (f"P{k + 1}", _where(one), _height(one), f"{one['force_n']:.3g} N",
-         f"{one['least_n']:.3g} – {one['most_n']:.3g} N", f"{one['pressure_kpa']:.2g} kPa",
+        (f"P{k + 1}", _where(one, told), _height(one), f"{_three(one['force_n'])} N",
+         f"{_three(one['least_n'])} – {_three(one['most_n'])} N", f"{one['pressure_kpa']:.2g} kPa",
          f"{one['worst_pressure_kpa']:.2g} kPa", _touches(one))
         for k, one in enumerate(pads)
     )  # fmt: skip
     total = sum(one["force_n"] for one in pads) or 1.0
     shares = tuple(
-        (f"P{k + 1}", _where(one), _height(one),
+        (f"P{k + 1}", _where(one, told), _height(one),
          f"{100 * one['force_n'] / total:.0f} %",
          f"{100 * one['least_n'] / total:.0f} – {100 * one['most_n'] / total:.0f} %")
         for k, one in enumerate(pads)
@@ -210,11 +210,18 @@ def _supports(found: Answered, about: str) -> ScanPart:
     )  # fmt: skip
 
 
-def _where(pad: dict[str, Any]) -> str:
+def _where(pad: dict[str, Any], told: dict[str, Any]) -> str:
     """Return where a pad stands: along the object, or for a body without a middle line in space."""
     if pad["at_percent"] is None:
         return f"under {_at(pad['under'])}"
-    return f"{pad['at_percent']:g} %"
+    return _along(pad["at_percent"], told)
+
+
+def _along(percent: float, told: dict[str, Any]) -> str:
+    """Return a place along the object in percent, and in millimetres from the thicker end."""
+    if not told["length_mm"]:
+        return f"{percent:g} %"
+    return f"{percent:g} %, {percent * told['length_mm'] / 100:.0f} mm"
 
 
 def _height(pad: dict[str, Any]) -> str:
@@ -248,7 +255,7 @@ def _lifting_facts(told: dict[str, Any]) -> Iterator[tuple[str, str]]:
     if told["length_mm"]:
         yield "Length along its middle line", f"{told['length_mm']:.4g} mm, 0 % at the thicker end"
     if told["lifting"]:
-        at = " and ".join(f"{x:g} %" for x in told["lifting"]["at_percent"])
+        at = " and ".join(_along(x, told) for x in told["lifting"]["at_percent"])
         yield "Straps, two people, if it must be lifted", at
     for pose in told["resting"][:2]:
         yield (
@@ -286,7 +293,7 @@ def _line(line: ScanLine, found: Answered | None, mark: str) -> ScanPart:
     if told["length_mm"]:
         facts = [
             ("Length over the surface", told["length_mm"]["text"]),
-            ("Straight through the picks", f"{told['straight_mm']:.3g} mm"),
+            ("Straight through the picks", f"{_three(told['straight_mm'])} mm"),
             ("Picks apart", f"{told['pick_spacing_mm']:.2g} mm"),
             ("Mesh edge", f"{told['mean_edge_mm']:.2g} mm"),
         ]
@@ -310,7 +317,7 @@ def _void(void: ScanVoid, found: Answered | None, mark: str) -> ScanPart:
             ("Run on smoothly, as a hole only", _ml(told["smooth_cap_ml"])),
             ("Poured level with the lowest notch", f"{_ml(told['level_fill_ml'])}, "
              f"{told['level_below_rim_mm']:.2g} mm below the rim"),
-            ("Deepest", f"{told['deepest_mm']:.3g} mm"),
+            ("Deepest", f"{_three(told['deepest_mm'])} mm"),
             ("Bonded area", _cm2(told["bonded_mm2"])),
         ]  # fmt: skip
         facts += [
@@ -336,9 +343,13 @@ def _at(place: list[float]) -> str:
     return ", ".join(f"{x:.4g}" for x in place).replace("-", "−")
 
 
+def _three(value: float) -> str:
+    """Return a number to three figures, never as a power of ten."""
+    return f"{float(f'{value:.3g}'):.15g}"
+
+
 def _cm2(mm2: float) -> str:
-    """Return an area to three figures, never as a power of ten."""
-    return f"{float(f'{mm2 / 100:.3g}'):g} cm²"
+    return f"{_three(mm2 / 100)} cm²"
 
 
 def _mm(value: float | None) -> str:
@@ -346,4 +357,4 @@ def _mm(value: float | None) -> str:
 
 
 def _ml(value: float | None) -> str:
-    return "not told" if value is None else f"{float(f'{value:.3g}'):g} mL"
+    return "not told" if value is None else f"{_three(value)} mL"

@@ -172,7 +172,8 @@ def _points(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[tuple[str, 
     if centre:
         yield "G", centre, False
     for k, pad in enumerate(held.outputs["pads"] if held else ()):
-        yield f"P{k + 1}", pad["at"], True
+        # Where it touches; an answer of an earlier version knows only the place along the axis.
+        yield f"P{k + 1}", pad.get("under") or pad["at"], True
 
 
 def mm_per_unit(on: OnScan) -> float | None:

@@ -118,7 +118,7 @@ def _facts(told: dict[str, Any], scale: float) -> Iterable[tuple[str, str]]:
     yield "Mass before", told["mass_before_g"]["text"]
     yield "The fills add", told["added_g"]["text"]
     yield "Mass after", told["mass_after_g"]["text"]
-    at = ", ".join(f"{one / scale:.4g}" for one in told["centre_mm"])
+    at = ", ".join(f"{one / scale:.4g}" for one in told["centre_mm"]).replace("-", "−")
     yield "Centre of gravity after, in the file's coordinates", at
     yield (
         "It moves by",
