@@ -3,11 +3,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+from PIL import Image
 from playwright.sync_api import expect
 
 from softmend.records.dossier import Dossier, Size
@@ -16,6 +18,7 @@ from softmend.services.examine.printing import report_of
 from tests.browser.conftest import DESK, TABLET
 from tests.intake.scan_files import ply_of
 from tests.science.solid.bodies import path, turned
+from tests.services.seen import crack_at, photographed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -145,6 +148,51 @@ def hold_it(page: Page) -> None:
     expect(page.locator("[data-pads-table] th").first).to_contain_text("20")
 
 
+def pick_on_both(served: Served, watched: Watched, dossier_id: str, folder: Path) -> None:
+    """Pick one place on a photograph and on the scan, by hand and by keyboard; nothing is sent."""
+    page = watched.page
+    here = (served.bench, served.author, dossier_id)
+    view_id = photographed(*here, folder)
+    crack_at(*here, view_id, 120, 160)
+    watched.go(f"{page.url.partition('?')[0].partition('#')[0]}/photographs/{view_id}")
+    page.wait_for_function("() => document.querySelector('[data-scan][data-ready]')")
+    count = page.locator("[data-seen-count]")
+    page.locator("[data-photograph]").click()
+    expect(count).to_have_text("1 on the photograph, 0 on the scan. Now place 1 on the scan.")
+    tap(page, 0, 0)
+    expect(count).to_have_text("1 on the photograph, 1 on the scan.")
+    page.locator("[data-photograph]").focus()
+    page.keyboard.press("+")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("On the photograph, in order")).to_have_value(
+        re.compile(r"^[\d.]+ [\d.]+\n950 200$")
+    )
+    watched.is_clean("photograph along a scan")
+    watched.page.set_viewport_size(DESK)
+
+
+def drag_a_pad(page: Page) -> None:
+    """Drag the pad that is seen furthest left along under the object, and read where it went."""
+    page.get_by_role("button", name="Pads", exact=True).click()
+    canvas = page.locator(".scan-stage canvas")
+    box = canvas.bounding_box()
+    assert box is not None
+    seen = np.asarray(Image.open(io.BytesIO(canvas.screenshot())).convert("RGB"), dtype=int)
+    rows, columns = np.nonzero((np.abs(seen - [0x9F, 0xC4, 0xC9]) < 8).all(axis=2))
+    left = columns < columns.min() + 12
+    x, y = box["x"] + columns[left].mean(), box["y"] + rows[left].mean()
+    numbers = page.locator("input[type=number][data-pad]")
+    before = [numbers.nth(k).input_value() for k in range(numbers.count())]
+    page.mouse.move(x, y)
+    page.mouse.down()
+    with page.expect_response(lambda answer: answer.url.endswith("/pads")):
+        page.mouse.move(x + 60, y, steps=4)
+    page.mouse.up()
+    after = [numbers.nth(k).input_value() for k in range(numbers.count())]
+    assert sum(one != other for one, other in zip(before, after, strict=True)) == 1
+    page.get_by_role("button", name="Look", exact=True).click()
+
+
 def test_a_scan_is_brought_in_filled_held_and_printed(
     served: Served, new_page: Callable[..., Watched], tmp_path: Path
 ) -> None:
@@ -156,6 +204,7 @@ def test_a_scan_is_brought_in_filled_held_and_printed(
     confirm(page, "302.5")
     fill_a_void(page)
     hold_it(page)
+    drag_a_pad(page)
     page.get_by_role("button", name="Crack", exact=True).click()
     tap(page, -20, 0)
     page.locator(".scan-stage").focus()
@@ -170,9 +219,10 @@ def test_a_scan_is_brought_in_filled_held_and_printed(
     watched.is_clean("scan")
     (scan,) = report_of(served.bench, dossier_id).scans
     assert [one.key for one in scan.parts] == [
-        "state", "volume", "mass", "supports", "bending", "void-1",
+        "state", "volume", "mass", "filled", "supports", "bending", "void-1",
     ]  # fmt: skip
     assert scan.stills[0].alternative.endswith("drawn on it: V1, G, P1, P2, P3")
+    pick_on_both(served, watched, dossier_id, tmp_path)
     watched.go(f"{served.url}/dossiers/{dossier_id}/report")
     assert page.get_by_text("Scans").count() >= 1
 

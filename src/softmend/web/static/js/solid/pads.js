@@ -96,14 +96,17 @@ export class Pads {
   }
 
   /**
-   * Return the place along the object that lies nearest to a place of the scan, in percent.
-   * @param {number[]} place
+   * Return the place along the object whose underside is seen nearest to a point, in percent.
+   * @param {number} x of the window
+   * @param {number} y
+   * @param {(place: number[]) => {x: number, y: number}} seen where a place stands in the window
    */
-  along(place) {
+  along(x, y, seen) {
     let best = this.axis[0];
     let least = Infinity;
     for (const one of this.axis) {
-      const off = Math.hypot(...one.at.map((x, i) => x - place[i]));
+      const at = seen(one.under);
+      const off = Math.hypot(at.x - x, at.y - y);
       if (off < least) [best, least] = [one, off];
     }
     return Math.round(best.at_percent * 2) / 2;

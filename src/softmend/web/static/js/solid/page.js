@@ -144,8 +144,8 @@ function dragging(view) {
   );
   view.canvas.addEventListener("pointermove", (event) => {
     if (held < 0 || !pads) return;
-    const place = view.placeAt(event.clientX, event.clientY);
-    if (place) pads.set(held, pads.along(place));
+    // The finger goes along under the object, where the pads stand, and hits nothing of it.
+    pads.set(held, pads.along(event.clientX, event.clientY, (place) => view.screen(place)));
   });
   for (const name of ["pointerup", "pointercancel"]) {
     view.canvas.addEventListener(name, () => {

@@ -33,6 +33,7 @@ import {
 const TURN = Math.PI / 18;
 const CLOSER = 1.25;
 const TAP_PX = 6;
+const FINGER_PX = 32;
 const OBJECT = 0xcdb58a;
 
 export class ScanScene {
@@ -307,14 +308,32 @@ export class ScanScene {
   }
 
   /**
-   * Return the number of the pad under a point of the window, or -1.
+   * Return where a place of the file stands in the window.
+   * @param {number[]} place
+   */
+  screen(place) {
+    return this.screenOf(this.inward(place));
+  }
+
+  /** @param {any} point about the middle */
+  screenOf(point) {
+    const { left, top, width, height } = this.canvas.getBoundingClientRect();
+    const { x, y } = point.clone().project(this.camera);
+    return { x: left + ((x + 1) / 2) * width, y: top + ((1 - y) / 2) * height };
+  }
+
+  /**
+   * Return the number of the pad nearest to a point of the window within a finger's width, or -1.
    * @param {number} clientX
    * @param {number} clientY
    */
   padAt(clientX, clientY) {
-    this.aim(clientX, clientY);
-    const [hit] = this.ray.intersectObjects(this.pads.children);
-    return hit ? this.pads.children.indexOf(hit.object) : -1;
+    const off = this.pads.children.map((/** @type {any} */ cone) => {
+      const { x, y } = this.screenOf(cone.position);
+      return Math.hypot(x - clientX, y - clientY);
+    });
+    const least = Math.min(...off);
+    return least <= FINGER_PX ? off.indexOf(least) : -1;
   }
 
   /** Return the look on the screen: direction, what is up, the middle and the width. */
