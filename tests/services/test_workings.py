@@ -12,13 +12,33 @@ def test_every_source_of_a_working_is_told_by_its_title_and_never_by_its_key() -
 
 def test_a_value_of_a_table_names_the_table_and_its_row_in_words() -> None:
     assert origin_words("table:task_hours/clear_cracks@915de9106904") == (
-        "our table of task hours, clear_cracks, version 915de9106904"
+        "our table of task hours: clear_cracks"
     )
-    assert origin_words("table:materials/oak: modulus across") == (
-        "our table of materials, oak: modulus across"
+    assert origin_words("table:materials/oak: modulus across@e4676115f108", "stiffness") == (
+        "our table of materials: oak: modulus across"
+    )
+    assert origin_words("table:materials/oak: modulus across@e4676115f108", "oak: stiffness") == (
+        "our table of materials: modulus across"
+    )
+    assert origin_words("our spread, table:materials/oak: density@e46", "oak: density") == (
+        "our spread, our table of materials: density"
     )
     assert origin_words("table:lamps") == "our table of lamps"
     assert origin_words("typed: own judgement") == "typed: own judgement"
+
+
+def test_a_working_names_its_tables_once_with_their_versions() -> None:
+    went_in = ("table:materials/oak: density@e46", "table:materials/oak: cv@e46", "typed",
+               "table:lamps", "table:task_hours/filling@915")  # fmt: skip
+    answer = {
+        "working": [
+            {"name": "x", "text": "1", "kind": "recalled", "origin": origin} for origin in went_in
+        ],
+        "warnings": [],
+    }
+    assert working("joint.first_to_give", "Mark 1", answer).tables == (
+        "materials, version e46; task hours, version 915"
+    )
 
 
 def test_a_share_of_what_a_part_stands_says_of_what_it_is_a_share() -> None:
@@ -27,13 +47,13 @@ def test_a_share_of_what_a_part_stands_says_of_what_it_is_a_share() -> None:
         "warnings": [],
         "tip_demand": {"text": "0.014 (0.002 to 0.092)"},
         "open_tip_demand": {"text": "0.7 (0.1 to 3.2)"},
-        "pull_mpa": {"text": "1.3 ± 0.4 MPa"},
+        "traction_mpa": {"text": "1.3 ± 0.4 MPa"},
     }
     found = {one.name: one.text for one in working("joint.first_to_give", "Mark 1", answer).results}
     assert found == {
-        "tip, of what it stands": "0.014 (0.002 to 0.092)",
+        "tip of the crack, of what it stands": "0.014 (0.002 to 0.092)",
         "tip of the crack left open, of what it stands": "0.7 (0.1 to 3.2)",
-        "pull": "1.3 ± 0.4 MPa",
+        "pull on the walls if all holds": "1.3 ± 0.4 MPa",
     }
     assert working("joint.first_to_give", "Mark 1", answer).heading == (
         "Mark 1 · Which part gives first"

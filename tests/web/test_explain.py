@@ -157,7 +157,7 @@ def test_the_form_records_three_points_and_refuses_a_slip_in_words(
     page = client.get(at(dossier_id, "/cracks/1")).text
     assert 'type="range"' in page
     assert 'value="25"' in page
-    assert "our table of materials, oak: " in page
+    assert "our table of materials: oak: " in page
     assert "table:" not in page
 
 

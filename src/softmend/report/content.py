@@ -179,6 +179,9 @@ class Working:
     """One computation as it was run; `stale_because` is empty while the run is current.
 
     `title` is what the catalogue calls it; `computation` is the name by which it is run again.
+    `tables` are those its values came from, with their versions. A row of `compared` is a fill,
+    what is said of it, how much walls and tip bear of what they stand, how often the object gives
+    first.
     """
 
     computation: str
@@ -190,6 +193,8 @@ class Working:
     cautions: tuple[str, ...] = ()
     stale_because: str = ""
     title: str = ""
+    tables: str = ""
+    compared: tuple[tuple[str, ...], ...] = ()
 
     @property
     def heading(self) -> str:

@@ -142,6 +142,12 @@ def working_blocks(working: Working, as_for: Working | None = None) -> list[Bloc
     blocks += [
         Facts((*results, *_about_formula(working, as_for))),
     ]
+    if working.compared:
+        fills = tuple(
+            (Cell(name, is_strong=True, small=(said,) if said else ()), *map(Cell, numbers))
+            for name, said, *numbers in working.compared
+        )
+        blocks.append(Table(wording.COMPARED_COLUMNS, (5.4, 3, 3, 3), fills, is_small=True))
     if rows:
         blocks.append(Table(wording.WORKING_COLUMNS, (4, 4, 6), rows, is_small=True))
     return blocks
@@ -155,6 +161,8 @@ def _about_formula(working: Working, as_for: Working | None) -> Iterator[Fact]:
         yield Fact(wording.RUN_AGAIN, wording.RUN_BY.format(working.computation))
     else:
         yield Fact(wording.FORMULA, wording.AS_FOR.format(as_for.heading))
+    if working.tables and (as_for is None or as_for.tables != working.tables):
+        yield Fact(wording.TABLES, working.tables)
     yield from (Fact(wording.CAUTION, one) for one in working.cautions if one not in before)
 
 

@@ -147,6 +147,13 @@ GLYPHS = (
 
 FORMULA, SOURCE, RESULT, CAUTION, STALE = "Formula", "Source", "Result", "Caution", "Stale, because"
 AS_FOR = "as above under “{}”, with source and cautions"
+TABLES = "Our tables"
+COMPARED_COLUMNS = (
+    "Fill",
+    "Walls, of what they stand",
+    "Tip, of what it stands",
+    "The object first, in a year",
+)
 RUN_AGAIN, RUN_BY = "To run it again", "softmend compute {}"
 MORE_ROWS = "more marks stand in the condition report"
 

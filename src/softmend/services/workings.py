@@ -18,12 +18,24 @@ _LONG_UNITS = re.compile("_(px_per_mm|j_per_m2|mpa_m05|demand)$")
 _ROW = re.compile(r"table:(?P<table>\w+)(?:/(?P<row>.*?))?(?:@(?P<version>\w+))?$")
 _DEMAND = "_demand"
 _OF_WHAT_IT_STANDS = "{part}, of what it stands"
-_LEFT_OPEN = "open_tip"
+_IN_FULL = {
+    "anything": "anything gives, in a year",
+    "energy": "energy freed if the fill lets go",
+    "free opening": "opening of the crack left free",
+    "lips": "walls",
+    "object first": "the object first, in a year",
+    "open tip": "tip of the crack left open",
+    "reached": "pull on the walls that is reached",
+    "tip": "tip of the crack",
+    "traction": "pull on the walls if all holds",
+}
+"""What short names of answers stand for, as a print has room to say it."""
 
 
 def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> Working:
     """Return one run as a working, with the kind of every value that went in."""
     entry = catalogue.entry(name)
+    lines = answer["working"]
     return Working(
         computation=name,
         title=entry.title,
@@ -31,12 +43,16 @@ def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> 
         formula=entry.formula,
         source=sources_named(entry.sources),
         values=tuple(
-            WorkingValue(line["name"], line["text"], line["kind"], origin_words(line["origin"]))
-            for line in answer["working"]
+            WorkingValue(
+                one["name"], one["text"], one["kind"], origin_words(one["origin"], one["name"])
+            )
+            for one in lines
         ),
         results=tuple(_results(answer)),
-        cautions=tuple(dict.fromkeys((*entry.cautions, *answer["warnings"]))),
+        cautions=(*entry.cautions, *answer["warnings"]),
         stale_because=stale_because.removeprefix(STALE),
+        tables=_tables(one["origin"] for one in lines),
+        compared=tuple(_compared(answer)),
     )
 
 
@@ -45,14 +61,34 @@ def sources_named(keys: Iterable[str]) -> str:
     return source_words(";".join(keys))
 
 
-def origin_words(origin: str) -> str:
-    """Return where a value came from: a row of our tables by its name and the table's version."""
-    found = _ROW.fullmatch(origin)
+def origin_words(origin: str, about: str = "") -> str:
+    """Return where a value came from: a row of our tables by its name.
+
+    What the row says before its colon is left out where the value `about` begins with it.
+    """
+    found = _ROW.search(origin)
     if found is None:
         return origin
-    words = f"our table of {found['table'].replace('_', ' ')}"
-    row = f", {found['row']}" if found["row"] else ""
-    return f"{words}{row}" + (f", version {found['version']}" if found["version"] else "")
+    said_before, row = origin[: found.start()], found["row"] or ""
+    first, colon, rest = row.partition(": ")
+    if colon and about.startswith(first):
+        row = rest
+    return f"{said_before}our table of {_spoken(found['table'])}" + (f": {row}" if row else "")
+
+
+def _spoken(table_name: str) -> str:
+    return table_name.replace("_", " ")
+
+
+def _tables(origins: Iterable[str]) -> str:
+    """Return the tables that values came from, each with its version."""
+    found = (_ROW.search(origin) for origin in origins)
+    named = (
+        f"{_spoken(one['table'])}, version {one['version']}"
+        for one in found
+        if one is not None and one["version"]
+    )
+    return "; ".join(dict.fromkeys(named))
 
 
 def workings_of(about: str, quantities: Iterable[Measured]) -> list[Working]:
@@ -79,27 +115,41 @@ def _results(answer: Outcome) -> Iterator[Quantity]:
         if "volume_ml" in part:
             yield printed(part["name"], part["volume_ml"]["text"])
         elif "demand" in part:
-            yield printed(_OF_WHAT_IT_STANDS.format(part=part["part"]), part["demand"]["text"])
-    for fill in answer.get("fills", ()):
-        # A fill that others equal or better in everything is said to be so, never hidden.
-        others = ", ".join(fill["worse_than"])
-        caution = f"worse or equal in every respect, set against {others}" if others else ""
-        name = fill["name"]
-        walls, tip = fill["lips_demand"]["text"], fill["tip_demand"]["text"]
-        yield printed(f"{name}: walls, of what they stand", walls, caution=caution)
-        yield printed(f"{name}: tip, of what it stands", tip)
-        yield printed(f"{name}: the object first", fill["object_first_percent"]["text"])
+            yield printed(_of_what_it_stands(part["part"]), part["demand"]["text"])
     for rule in answer.get("rules", ()):
         if "words" in rule:
             yield Quantity(rule["rule"], rule["words"], kind="derived")
 
 
+def _compared(answer: Outcome) -> Iterator[tuple[str, ...]]:
+    """Yield each fill with walls, tip and how often the object is first.
+
+    A fill that others equal or better in everything is said to be so, never hidden.
+    """
+    for fill in answer.get("fills", ()):
+        others = ", ".join(fill["worse_than"])
+        yield (
+            fill["name"],
+            f"worse or equal in every respect, set against {others}" if others else "",
+            fill["lips_demand"]["text"],
+            fill["tip_demand"]["text"],
+            fill["object_first_percent"]["text"],
+        )
+
+
 def _result_name(field: str) -> str:
     if field.endswith(_DEMAND):
-        part = field.removesuffix(_DEMAND)
-        named = "tip of the crack left open" if part == _LEFT_OPEN else part.replace("_", " ")
-        return _OF_WHAT_IT_STANDS.format(part=named)
+        return _of_what_it_stands(field.removesuffix(_DEMAND))
     words = _LONG_UNITS.sub("", field)
     if words == field and not field.endswith("_ratio"):
         words = field.rpartition("_")[0] or field.partition("_")[0]
-    return words.replace("_", " ")
+    return _in_full(words)
+
+
+def _of_what_it_stands(part: str) -> str:
+    return _OF_WHAT_IT_STANDS.format(part=_in_full(part))
+
+
+def _in_full(name: str) -> str:
+    words = name.replace("_", " ")
+    return _IN_FULL.get(words, words)

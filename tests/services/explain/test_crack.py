@@ -411,11 +411,11 @@ def test_a_kept_run_is_printed_under_its_mark_and_fill_and_stale_is_said_once(
     assert "3 layers of at most 3 mm" in proposal["fill_designs"]
     assert f"Mark 1, {RESIN} · {catalogue.entry(GIVING).title}" in proposal["workings"]
     assert f"Mark 1, {RESIN} · {catalogue.entry(SHARING).title}" in proposal["workings"]
-    assert (
-        f"Mark 1, fills side by side · {catalogue.entry(COMPARING).title}" in proposal["workings"]
-    )
+    side_by_side = f"Mark 1, fills side by side · {catalogue.entry(COMPARING).title}"
+    assert side_by_side in proposal["workings"]
     assert "stiffness ratio: " in proposal["workings"]
-    assert f"{PULP}: walls, of what they stand: " in proposal["workings"]
+    beside = proposal["workings"].partition(side_by_side)[2]
+    assert f"Fill: {PULP}\n  Walls, of what they stand: " in beside
     assert "Stale, because what is said of the crack changed on" in proposal["workings"]
     assert "because stale, because" not in proposal["workings"]
     # Whoever prints has the run as it was kept: nothing is computed anew for it.
