@@ -169,6 +169,8 @@ def test_a_crack_and_a_protected_zone_of_the_photograph_keep_supports_away(there
     there.compute()
     assert [one["why"].split(",")[0] for one in there.forbidden()] == ["old number", "SZ1"]
     text = page_as_text(page_for(there.bench, there.dossier_id, Page.MOUNT_MAKER))
+    assert "Nothing may press here" in text
+    assert "old number" in text
     assert "On view 1: where no support may press" in text
     assert "SZ1, protected evidence" in text
     assert f"set aside: {WHY}" in text

@@ -23,7 +23,7 @@ from softmend.report.scan_shown import ChangeShown, ScanPart, ScanShown, StillSh
 KEY, TITLE = "scans", "Scans"
 CHANGES_KEY, CHANGES_TITLE = "scan_changes", "What changed between two scans"
 _WIDE_MM, _PAGE_MM = 120.0, 110.0
-_FOR_MOUNTS = ("supports", "bending")
+_FOR_MOUNTS = ("supports", "bending", "keep-clear")
 MISSING = "The still is no longer kept."
 
 

@@ -4,21 +4,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from softmend.report.scan_shown import Grid, ScanPart
+from softmend.services.solid.asking import answered
+from softmend.services.solid.inputs import SUPPORTS
 from softmend.services.solid.scans import OnScan
 from softmend.services.solid.seen_stretches import COUNTS, SeenOnScan, Stretch, seen_on_scan
 from softmend.services.store import Reader
 from softmend.services.workings import working
 
 COLUMNS = ("Mark or zone", "What it is", "Seen, from the thicker end", "Kept clear", "Stands")
+CLEAR_COLUMNS = ("Stretch", "From the thicker end", "Because of")
+KEPT_CLEAR = "keep-clear"
 NO_MARKS = "Nothing is drawn on it on which a support should not press."
 
 
 def seen_parts(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[ScanPart]:
-    """Return what each photograph laid along a scan keeps clear of supports."""
+    """Return all that supports were kept clear of, then what each photograph says of it."""
+    held = answered(reader, dossier_id, SUPPORTS, on.scan_id)
+    if held is not None and held.run.inputs["forbidden"]:
+        yield ScanPart(
+            KEPT_CLEAR,
+            "Nothing may press here",
+            grid=Grid(CLEAR_COLUMNS, tuple(_numbered(held.run.inputs["forbidden"]))),
+            stale_because=held.stale,
+        )
     for seen in seen_on_scan(reader, dossier_id, on):
         yield _part(on, seen)
+
+
+def _numbered(stretches: list[dict[str, Any]]) -> Iterator[tuple[str, ...]]:
+    for k, one in enumerate(stretches, 1):
+        yield f"{k}", f"{one['from_percent']:g} – {one['to_percent']:g} %", one["why"]
 
 
 def _part(on: OnScan, seen: SeenOnScan) -> ScanPart:
