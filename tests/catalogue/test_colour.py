@@ -94,6 +94,12 @@ def test_a_file_gives_all_its_samples_and_a_lamp_of_its_own() -> None:
         catalogue.run("colour.lab", {"readings": [{"sample": "horn"}]}, files=files)
 
 
+def test_a_file_of_one_wavelength_is_refused_as_that() -> None:
+    files = {"readings_file": read_colour_bytes(b"nm,tusk\n500,0.5\n")}
+    with pytest.raises(InputError, match="“tusk” has one wavelength only; got 500 nm"):
+        catalogue.run("colour.lab", {"readings_file": "one.csv"}, files=files)
+
+
 def test_the_command_line_reads_a_file_it_has_never_seen(tmp_path: Path) -> None:
     rows = "\n".join(f"{at:g},{one:.4f}" for at, one in zip(NM, TUSK, strict=True))
     (tmp_path / "new.csv").write_text(f"wavelength,tusk\n{rows}\n")
@@ -139,7 +145,7 @@ def test_readings_of_unlike_geometry_are_told_and_of_unlike_gloss_refused() -> N
         ({"wavelengths_nm": [400, 700], "reflectance": [0.5, 0.6]}, "too far apart"),
         ({"wavelengths_nm": [400, 400, 450], "reflectance": [0.5, 0.6, 0.7]}, "stands twice"),
         (reading(-TUSK), "out of range"),
-        (reading(400 * TUSK, unit="percent"), "0 to 100 as percent"),
+        (reading(400 * TUSK, unit="percent"), "0 to 150 %, or 0 to 1.5 as a fraction"),
         ({**reading(), "lab": [50, 0, 0]}, "given in 2 ways"),
         ({"wavelengths_nm": NM[10:], "reflectance": [0.5] * 21}, "does not reach far enough"),
         ({"colour": "red"}, "readings.0.colour"),

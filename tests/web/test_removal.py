@@ -249,7 +249,7 @@ def test_what_was_kept_is_printed_with_its_failures_and_the_chart_in_workings_on
     client.post(at(antler, "off/keep"))
     told = proposal_as_text(bench, antler)
     tests = told["spot_tests"]
-    for words in ("n-Heptane", "coating: none", "acetone", "coating: dissolves", FOOTER,
+    for words in ("n-heptane", "coating: none", "acetone", "coating: dissolves", FOOTER,
                   "Marks of the numbers used"):  # fmt: skip
         assert words in tests, words
     assert "acetone" in told["takes_it_off"]
@@ -266,7 +266,9 @@ def test_what_was_kept_is_printed_with_its_failures_and_the_chart_in_workings_on
 
 
 def test_agents_are_said_by_the_names_of_their_liquids() -> None:
-    assert agent_said("pm") == "1-Methoxy-2-propanol"
+    assert agent_said("pm") == "1-methoxy-2-propanol"
+    assert agent_said("heptane") == "n-heptane"
+    assert agent_said("nmp").startswith("N-methyl")
     assert (
         agent_said("acetone 30 % + ws-low 70 %") == "acetone 30 % + white spirit, low aromatic 70 %"
     )

@@ -318,7 +318,14 @@ def _ready(
 
 def _check_curve(name: str, at: Array, values: Array) -> None:
     steps = at[1:] - at[:-1]
-    if at.size < 2 or steps.min() <= 0:
+    if at.size < 2:
+        raise InputError(
+            f"“{name}” has one wavelength only",
+            value=f"{at[0]:g} nm" if at.size else "none",
+            allowed="steps up to 50 nm between 380 and 780",
+            remedy="Export the whole curve",
+        )
+    if steps.min() <= 0:
         raise InputError(f"A wavelength of “{name}” stands twice", remedy="Keep one of each")
     inside = steps[(at[:-1] >= 380) & (at[1:] <= 780)]
     if inside.size == 0 or inside.max() > COARSEST_NM:
@@ -331,9 +338,9 @@ def _check_curve(name: str, at: Array, values: Array) -> None:
         wrong = values[(values < -0.01) | (values > PERCENT_ABOVE)][0]
         raise InputError(
             f"A reflectance of “{name}” is out of range",
-            value=f"{wrong:.4g}",
-            allowed="0 to 1 as a fraction, 0 to 100 as percent",
-            remedy="Say unit: percent, or measure again",
+            value=f"{100 * wrong:.4g} % of white",
+            allowed="0 to 150 %, or 0 to 1.5 as a fraction",
+            remedy="Say unit: percent or fraction, or measure again on a calibrated instrument",
         )
 
 

@@ -131,7 +131,8 @@ def _fire_text(
     else:
         sign = "HIGHLY FLAMMABLE. " if flash < FLAMMABLE_DEGC else ""
         rule = ", or lower: a blend can flash below every part" if blend else ""
-        words.append(f"{sign}Reckon with a flash point of {flash:g} °C{rule}.")
+        degrees = f"{flash:g}".replace("-", "−")
+        words.append(f"{sign}Reckon with a flash point of {degrees} °C{rule}.")
     if quarter is not None:
         words.append(
             f"About {float(f'{quarter:.2g}'):g} mL evaporated in 1 m³ reaches a quarter of the "

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 
 from softmend.errors import InputError, RuleError
@@ -143,8 +143,11 @@ def check_wet_test_is_explained(test: SpotTest, owed: Sequence[str]) -> None:
         )
 
 
-def prompts(tests: Sequence[SpotTest]) -> tuple[str, ...]:
-    """Return the controls that are owed now: a dry swab, a bare patch, one repeat in five."""
+def prompts(tests: Sequence[SpotTest], said: Callable[[str], str] = str) -> tuple[str, ...]:
+    """Return the controls that are owed now: a dry swab, a bare patch, one repeat in five.
+
+    `said` tells an agent as people call it.
+    """
     if not tests:
         return ("Begin dry: a dry swab; a brush or scalpel under the lens where it is sound",)
     found = []
@@ -157,7 +160,7 @@ def prompts(tests: Sequence[SpotTest]) -> tuple[str, ...]:
     bare = {_liquids(one) for one in tests if one.role is Role.BARE}
     untried = [one for one in judged if _liquids(one) not in bare]
     if untried:
-        found.append(f"{untried[-1].agent}: the same, as long, on a bare patch of the object")
+        found.append(f"{said(untried[-1].agent)}: the same, as long, on a bare patch of the object")
     return tuple(found)
 
 

@@ -17,6 +17,7 @@ from softmend.services.legal_flags import today_at
 from softmend.services.propose.removing_gate import agent_payload, object_facts
 from softmend.services.propose.spot_tests import spot_tests_in
 from softmend.services.propose.spot_tests_answer import spot_answers, spot_payload
+from softmend.services.propose.spot_tests_words import agent_said
 from softmend.services.runs import record_run
 from softmend.services.store import Reader
 from softmend.tables import table
@@ -135,9 +136,9 @@ def strip_of(agent: str, coating: str, facts: dict[str, Any]) -> Strip:
         agent=agent,
         svg=strip_svg(rows),
         size=strip_size(rows),
-        words=strip_words(agent, coating, rows),
+        words=strip_words(agent_said(agent), coating, rows),
         text=answer["text"],
-        ends_as=answer["ends_as"],
+        ends_as=agent_said(answer["ends_as"]),
     )
 
 
@@ -179,7 +180,7 @@ def keep_off(
 def _row(stage: Outcome) -> StripRow:
     near = stage["relative_distance"]
     left = ", ".join(
-        f"{one['solvent']} {one['volume_percent']:.0f} %"
+        f"{agent_said(one['solvent'])} {one['volume_percent']:.0f} %"
         for one in stage["left"]
         if one["volume_percent"] >= 0.5
     )

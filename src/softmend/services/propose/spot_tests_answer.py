@@ -16,6 +16,7 @@ from softmend.services.legal_flags import today_at
 from softmend.services.propose.removing_gate import agent_payload, listed_solvent, object_facts
 from softmend.services.propose.solvent_shelf import ForObject, agent_payload_of, shelf_for
 from softmend.services.propose.spot_tests import decisions_in, spot_tests_in
+from softmend.services.propose.spot_tests_words import agent_said
 from softmend.services.recording import current_record, current_records
 from softmend.services.runs import record_run, run_subject, stale_because
 from softmend.services.store import Reader
@@ -52,7 +53,7 @@ def spot_answers(reader: Reader, dossier_id: str, today: date) -> SpotAnswers:
     return SpotAnswers(
         spot=outcome(SPOT, payload),
         next_swab=outcome(NEXT, payload | _go_on(reader, dossier_id)),
-        prompts=prompts(tests),
+        prompts=prompts(tests, agent_said),
         left_out=tuple(left_out),
         agents=tuple(agents),
         has_shelf=has_shelf,

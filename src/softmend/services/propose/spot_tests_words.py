@@ -3,10 +3,14 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from softmend.tables.solvency import outcome_words
 from softmend.tables.solvents import solvents
+
+_CAPITAL = re.compile(r"(?<![A-Za-z])[A-Z](?=[a-z])")
+"""The capital that a name begins with, also behind a number: no name here is somebody's."""
 
 
 @cache
@@ -16,7 +20,7 @@ def outcome_choices(of: str) -> dict[str, str]:
 
 
 def agent_said(agent: str) -> str:
-    """Return an agent by the names of its liquids: "pm" is "1-Methoxy-2-propanol"."""
+    """Return an agent by the names of its liquids: "pm" is "1-methoxy-2-propanol"."""
     return " + ".join(_liquid_said(part) for part in agent.split(" + "))
 
 
@@ -31,5 +35,5 @@ def _liquids() -> dict[str, str]:
     for one in solvents():
         # What stands behind a bracket or a stroke is for the label, not for a line of a table.
         short = one.name.partition(" (")[0].partition(" / ")[0]
-        said[one.id] = short[0].lower() + short[1:] if short[1:2].islower() else short
+        said[one.id] = _CAPITAL.sub(lambda found: found[0].lower(), short)
     return said
