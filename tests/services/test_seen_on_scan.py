@@ -174,6 +174,10 @@ def test_a_crack_and_a_protected_zone_of_the_photograph_keep_supports_away(there
     assert "On view 1: where no support may press" in text
     assert "SZ1, protected evidence" in text
     assert f"set aside: {WHY}" in text
+    assert "not counted yet" not in text
+    crack_at(there.bench, there.author, there.dossier_id, there.view_id, 60, 80)
+    text = page_as_text(page_for(there.bench, there.dossier_id, Page.MOUNT_MAKER))
+    assert "Not counted yet, since it was drawn later: mark 2, crack on view 1." in text
 
 
 def test_one_set_aside_is_told_with_its_reason_and_can_count_again(there: Laid) -> None:

@@ -53,12 +53,16 @@ class LikePlace(Model):
 
 
 class DrawnMark(Model):
-    """A mark or a zone as it is drawn on the photograph: points and lines, or outlines."""
+    """A mark or a zone as it is drawn on the photograph: points and lines, or outlines.
+
+    `drawn_sd_px` is how far off a point of it may lie, one standard deviation.
+    """
 
     name: Words
     kind: DrawnKind
     parts_px: Annotated[list[Part2D], Field(min_length=1, max_length=200)]
     is_outline: bool = False
+    drawn_sd_px: Annotated[Number, Field(ge=0, le=1000)] = 1.0
 
 
 class MarksAlongInput(ScanInput):
@@ -196,7 +200,9 @@ def _stretches(
 
     told, missed = [], []
     for one in given.drawn:
-        found = stretch_along(view, one.parts_px, is_closed=one.is_outline)
+        found = stretch_along(
+            view, one.parts_px, is_closed=one.is_outline, drawn_sd=one.drawn_sd_px
+        )
         if found is None:
             missed.append(NotPlaced(name=one.name, kind=one.kind, why=_BEYOND))
             continue

@@ -179,3 +179,7 @@ def test_on_a_straight_rod_seen_square_the_answer_is_exact() -> None:
     assert at / rod.length == pytest.approx([0.25], abs=1e-3)
     single = np.hypot(PICK_SD, 0.001)
     assert expanded == pytest.approx([2 * single / np.sqrt(2)], rel=0.05)
+    # A hand that draws to 4 px, at 1 px to the mm, adds 8 mm (k = 2) as an independent part.
+    middle = (pixels[:1] + pixels[1:]) / 2
+    by_hand = places_along(view, middle, drawn_sd=4.0)[1]
+    assert by_hand == pytest.approx(np.hypot(expanded, 0.008), rel=0.02)

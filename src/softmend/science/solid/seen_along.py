@@ -166,7 +166,9 @@ def seen_along(beam: Beam, pairs: Pairs, spans: ArrayLike, spans_sd: ArrayLike) 
     )  # fmt: skip
 
 
-def places_along(view: SeenAlong, pixels: ArrayLike) -> tuple[Array, Array, Flags]:
+def places_along(
+    view: SeenAlong, pixels: ArrayLike, drawn_sd: float = 0.0
+) -> tuple[Array, Array, Flags]:
     """Return where places of a photograph lie along the object, how far off, and which are told.
 
     A place farther beyond the outermost pick than the last two picks lie apart is not told.
@@ -175,6 +177,7 @@ def places_along(view: SeenAlong, pixels: ArrayLike) -> tuple[Array, Array, Flag
     ----------
     view : SeenAlong [m, px]
     pixels : array-like (m, 2) [px]
+    drawn_sd : float, how far off a place is drawn, one standard deviation [px], 0 or more
 
     Returns
     -------
@@ -219,14 +222,15 @@ def places_along(view: SeenAlong, pixels: ArrayLike) -> tuple[Array, Array, Flag
     # On a round body what lies so far aside stands at most so much nearer or farther.
     near = np.minimum(aside, view.radius)
     relief = view.leans[zone] * np.sqrt(near * (2 * view.radius - near))
-    # None of the four knows of the others: they add as independent ones do.
-    parts = np.stack([2 * sd, view.spacing[zone], turn * aside, relief])
+    # None of them knows of the others: they add as independent ones do.
+    hand = 2 * drawn_sd * per_px
+    parts = np.stack([2 * sd, view.spacing[zone], turn * aside, relief, hand])
     expanded = np.sqrt((parts**2).sum(axis=0))
     return np.clip(at, 0.0, view.length), expanded, told
 
 
 def stretch_along(
-    view: SeenAlong, parts: Sequence[ArrayLike], *, is_closed: bool
+    view: SeenAlong, parts: Sequence[ArrayLike], *, is_closed: bool, drawn_sd: float = 0.0
 ) -> tuple[float, float, float] | None:
     """Return from where to where a drawing runs along the object, or None where it is not told.
 
@@ -235,6 +239,7 @@ def stretch_along(
     view : SeenAlong [m, px]
     parts : sequence of arrays (m, 2), points, lines or outlines [px]
     is_closed : bool, whether each part is an outline
+    drawn_sd : float, how far off it is drawn, one standard deviation [px], 0 or more
 
     Returns
     -------
@@ -252,7 +257,7 @@ def stretch_along(
     [0.3, 0.5, 0.0063]
     """
     points = np.concatenate([_closely(part, is_closed) for part in parts])
-    at, expanded, told = places_along(view, points)
+    at, expanded, told = places_along(view, points, drawn_sd)
     if not told.all():
         return None
     low, high = float((at - expanded).min()), float((at + expanded).max())

@@ -42,18 +42,24 @@ _OF_ZONE = {
     OnIt.UNTREATED_RESERVE: "protected",
     OnIt.FACING: "lifting or loose",
 }
+BY_HAND_PX = 1.0
+"""How far off a point that is drawn by hand may lie, one standard deviation."""
 ZONE_KINDS = ("body_zone", "on_zone")
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """A mark or zone on a photograph on which nothing should press: its name, kind, outline."""
+    """A mark or zone on a photograph on which nothing should press: its name, kind, outline.
+
+    `drawn_sd_px` is how far off a point of it may lie, one standard deviation.
+    """
 
     entry: Entry
     name: str
     kind: str
     parts: Rings
     is_outline: bool
+    drawn_sd_px: float
 
 
 @dataclass(frozen=True)
@@ -98,6 +104,7 @@ class LaidView:
             "places": [{"at_px": list(one.at_px), "at": list(one.at)} for one in self.laid.places],
             "drawn": [
                 {"name": one.name, "kind": one.kind, "is_outline": one.is_outline,
+                 "drawn_sd_px": one.drawn_sd_px,
                  "parts_px": [[list(at) for at in part] for part in one.parts]}
                 for one in self.drawn
             ],
@@ -145,19 +152,24 @@ def drawn_on(reader: Reader, dossier_id: str, view_id: str) -> tuple[Drawn, ...]
     found = []
     for entry, mark in current_records(reader, dossier_id, "mark"):
         kind = kind_of_mark(mark)
-        seen = [one.geometry for one in mark.sightings if one.view_id == view_id]
+        sightings = [one for one in mark.sightings if one.view_id == view_id]
+        seen = [one.geometry for one in sightings]
         if not kind or not seen:
             continue
         words = f"mark {mark.number}, {term(mark.term_id).term}"
         areas = seen[0].shape is Shape.AREA
         parts = tuple(part for one in seen for part in one.parts if part)
-        found.append(Drawn(entry, words, kind, parts, areas))
+        spread = max(one.drawn_sd_px or BY_HAND_PX for one in sightings)
+        found.append(Drawn(entry, words, kind, parts, areas, spread))
     for zone_kind in ZONE_KINDS:
         for entry, zone in current_records(reader, dossier_id, zone_kind):
             what = zone.body if zone_kind == "body_zone" else zone.on_it
             kind = _OF_ZONE.get(what, "")
             if zone.view_id == view_id and kind:
-                found.append(Drawn(entry, f"{zone.name}, {what.value}", kind, zone.rings, True))
+                name = f"{zone.name}, {what.value}"
+                # "Drawn to within ±" is said of nearly all of its edge: two standard deviations.
+                spread = zone.accuracy_px / 2
+                found.append(Drawn(entry, name, kind, zone.rings, True, spread))
     return tuple(found)
 
 

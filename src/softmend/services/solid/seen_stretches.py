@@ -24,6 +24,7 @@ from softmend.services.solid.scans import OnScan, on_scan
 from softmend.services.solid.seen import Drawn, LaidView, aside_rests_on
 from softmend.services.store import Reader
 
+NOT_COMPUTED = "it is not computed yet"
 ASIDE, AGAIN, COUNTS, NO_PLACE = "set aside", "counts again", "counts", "not placed"
 
 
@@ -99,7 +100,7 @@ def _stretches(laid: LaidView, outputs: dict[str, Any] | None) -> Iterator[Stret
         if aside is not None and holds:
             yield Stretch(drawn, laid, ASIDE, aside.because, told.get(drawn.name), entry)
         elif drawn.name not in told:
-            why = missed.get(drawn.name, "it is not computed yet")
+            why = missed.get(drawn.name, NOT_COMPUTED)
             yield Stretch(drawn, laid, NO_PLACE, why, None, entry)
         elif aside is not None:
             words = (
