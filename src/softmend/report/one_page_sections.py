@@ -78,7 +78,7 @@ def _curator(told: HandedOver) -> tuple[Section, ...]:
             ("Recommendation", examined.recommendation if examined else NOT_KNOWN),
             ("Urgency", examined.urgency if examined else NOT_KNOWN),
             ("Option chosen", told.chosen_option),
-            ("Because", told.chosen_because),
+            ("Chosen because", told.chosen_because),
             ("Owner's decision", told.decision),
         )
     )
@@ -113,7 +113,7 @@ def _mount_maker(told: HandedOver) -> tuple[Section, ...]:
     contacts: list[Block] = []
     if told.care is not None:
         contacts.append(_facts((("No-touch zones", care.no_touch_zones),)))
-    contacts.append(_contacts(told))
+    contacts += _contacts(told)
     held: Block = hold if told.care is not None else Alert(said.NO_CARE)
     # A scan that is to be held says the caution itself.
     by_scan = mount_blocks(told.scans) or (Words(said.NOT_A_LIFTING_CALCULATION),)
@@ -299,7 +299,7 @@ def _marks_summary(marks: tuple[MarkRow, ...]) -> Block:
     return Words("Marked: " + ", ".join(f"{count} × {term}" for term, count in counts.items()))
 
 
-def _contacts(told: HandedOver) -> Block:
+def _contacts(told: HandedOver) -> list[Block]:
     rows = [
         (Cell(mark_label(row), is_strong=True), Cell(row.term, small=(mark_place(row),)))
         for row in told.report.marks
@@ -311,10 +311,13 @@ def _contacts(told: HandedOver) -> Block:
         if isinstance(row.zone, OnZone) and row.zone.on_it in kept_off
     ]
     if not rows:
-        return Words(said.NO_MARKS)
+        return [Words(said.NO_MARKS)]
     table = Table(said.CONTACT_COLUMNS, (1.6, 8), tuple(rows[:_MOST_MARKS]))
     left = len(rows) - _MOST_MARKS
-    return table if left <= 0 else replace(table, rows=(*table.rows, _more(left)))
+    shown = table if left <= 0 else replace(table, rows=(*table.rows, _more(left)))
+    states = dict.fromkeys(wording.STATE_WORDS[row.mark.state] for row in told.report.marks)
+    signs = [Words(said.SIGNS.format(", ".join(states)))] if states else []
+    return [shown, *signs]
 
 
 def _more(left: int) -> tuple[Cell, Cell]:

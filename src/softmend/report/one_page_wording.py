@@ -71,6 +71,7 @@ TELL_ALWAYS = "A new crack, a piece that moved or fell, dust like flour below it
 
 UNDO_COLUMNS = ("Material", "Where, how much", "How it is undone")
 REMOVED_COLUMNS = ("Taken off", "What became of it")
+SIGNS = "The letters are those of the crack map; the sign behind them says: {}."
 CONTACT_COLUMNS = ("Mark", "What is there")
 CUSTODY_COLUMNS = ("Receipt", "What, between whom", "Why, and until when")
 LAW_COLUMNS = ("Question", "What is known", "Checked")

@@ -139,8 +139,10 @@ def _step(report: ProposalReport, place: int, step: PlanStep) -> tuple[Cell, ...
     ]
     if step.why != NOT_KNOWN:
         small.append(f"why: {step.why}")
+    # The log and the consent name a step by its number, which stays when the order changes.
+    named = () if place == step.number else (f"named step {step.number}",)
     return (
-        Cell(str(place), small=(f"step {step.number}",), is_strong=True),
+        Cell(str(place), small=named, is_strong=True),
         Cell(step.what, small=tuple(line for line in small if line)),
         Cell(step.stop_rule),
     )
@@ -157,8 +159,9 @@ def places_named(record: PlanStep) -> str:
 
 
 def _listed(words: str, numbered: Iterable[int | str]) -> str:
-    listed = ", ".join(str(one) for one in numbered)
-    return f"{words} {listed}" if listed else ""
+    listed = [str(one) for one in numbered]
+    several = "s" if len(listed) > 1 else ""
+    return f"{words}{several} {', '.join(listed)}" if listed else ""
 
 
 def _fills(report: ProposalReport) -> Section:
@@ -192,7 +195,7 @@ def _coating(report: ProposalReport) -> Section:
     ]
     if coating.answer is not Coat.NONE:
         facts.append(Fact("Where", coating.where))
-    facts.append(Fact("Instead", coating.instead))
+    facts.append(Fact("What does the same instead", coating.instead))
     return _section("coating", [answered(facts), *coat_blocks(report.climate)])
 
 

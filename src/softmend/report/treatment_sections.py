@@ -84,7 +84,8 @@ def _departures(report: TreatmentReport) -> Section:
         if row.is_departure
     )
     if not rows:
-        return _section("departures", Words(wording.NO_DEPARTURES))
+        nothing = wording.NO_DEPARTURES if report.log else wording.NO_LOG_NO_DEPARTURES
+        return _section("departures", Words(nothing))
     return _section("departures", Table(wording.DEPARTURE_COLUMNS, (0.8, 4, 9), rows))
 
 

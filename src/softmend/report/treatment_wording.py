@@ -30,6 +30,7 @@ INCIDENT_COLUMNS = ("No.", "What happened", "How it ended")
 TIME_COLUMNS = ("Task", "Bench time")
 
 NO_LOG = "Nothing is logged."
+NO_LOG_NO_DEPARTURES = "Nothing is logged, so nothing can be held against the plan yet."
 NO_DEPARTURES = "Every logged action has its step in the plan."
 NOTHING = "–"
 AS_APPLIED = (

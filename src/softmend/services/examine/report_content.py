@@ -304,7 +304,7 @@ def _run_workings(reader: Reader, dossier_id: str, fills: Fills) -> Iterable[Wor
         told = (run_about(reader, run), f"kept on {entry.at[:10]}")
         yield working(run.computation, ", ".join(filter(None, told)), run.outputs, stale)
     if fills.answer is not None and not any(run.computation == "fill.volume" for _, run, _ in kept):
-        yield working("fill.volume", "as it stands", fills.answer)
+        yield working("fill.volume", "All that is marked, as it stands", fills.answer)
 
 
 def _fill_rows(fills: Fills) -> tuple[FillRow, ...]:
