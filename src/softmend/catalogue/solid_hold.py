@@ -174,6 +174,12 @@ def lying(given: HoldInput, found: Weighed) -> Held:
     mesh, plumb = found.weighty.scan.mesh, found.plumb
     beam = beam_of(mesh)
     rise = math.degrees(math.asin(min(float(abs(beam.along @ plumb.down).mean()), 1.0)))
+    if rise > UPRIGHT_DEGREES and not is_long(beam):
+        raise InputError(
+            "It is no long body to be held along a middle line",
+            value="; ".join(beam.reasons) or f"{MM_PER_M * beam.length:.0f} mm",
+            allowed="5 diameters or more",
+        )
     if rise > UPRIGHT_DEGREES:
         raise InputError(
             "Its middle line stands upright with this direction down",

@@ -183,8 +183,8 @@ def surface_notes(
             where = ", ".join(f"{x:.4g}" for x in found.at(foot.dip_place))
             yield (
                 f"The surface over the {name} is uneven by {pad.uneven_mm:g} mm (deepest dip "
-                f"{MM_PER_M * foot.dip:.2g} mm at {where}): a step, a hole or a crack; look before "
-                "it is set down there."
+                f"{MM_PER_M * foot.dip:.2g} mm at {where}): a knob, a step, a hole or a "
+                "crack; look before it is set down there."
             )
         if pad.sinks_mm > 0.5 * thick:
             yield (

@@ -28,6 +28,8 @@ NO_BENDING = (
     "It is held as one rigid body."
 )
 FLAT_HERE = "A V block needs a middle line to run along: flat pads are told instead."
+OWN_SHARE = 0.15
+"""Where no size of a pad is given: this share of the body's breadth, up to the usual size."""
 HOLDS_STILL = 0.8
 """Share of the angle of friction up to which a pad is placed on a slope."""
 
@@ -41,12 +43,18 @@ def standing_whole(
 
     plumb = found.plumb
     below = seen_below(found.weighty.scan.mesh, plumb)
+    if "pad_length_mm" not in given.model_fields_set:
+        breadth = MM_PER_M * min(below.cell * len(below.x), below.cell * len(below.y))
+        size = min(given.pad_length_mm, float(f"{OWN_SHARE * breadth:.2g}"))
+        given = given.model_copy(update={"pad_length_mm": size})
     if given.pads and any(pad.at is None for pad in given.pads):
         return (
             "Pads in percent need a middle line, and this object has none: give each pad as a "
             "point of the scan (at)."
         )
     notes = [NO_BENDING, *([FLAT_HERE] if given.support == "V block" else [])]
+    if not given.pads:
+        notes.append(f"Three pads of {given.pad_length_mm:g} mm are placed where it tips last.")
     try:
         if given.pads:
             points = [pad.at for pad in given.pads if pad.at is not None]

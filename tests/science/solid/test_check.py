@@ -9,7 +9,7 @@ import pytest
 from softmend.science.solid.check import Role, State, checked_shape
 from softmend.science.solid.mesh import Mesh
 from softmend.science.solid.volume import Verdict, capped_volume, solid_volume
-from tests.science.solid.bodies import bone, holed, noisy, sphere, together, turned, tusk
+from tests.science.solid.bodies import bone, holed, noisy, sphere, together, tube, turned, tusk
 
 BONE = bone(100, 40)
 TRUE = capped_volume(BONE)[0]
@@ -63,6 +63,35 @@ def test_the_volume_does_not_depend_on_where_the_scan_stands() -> None:
         checked_shape(mesh.points + np.array([17.0, -3.0, 4.0]), mesh.faces), 40_000
     ).capped
     assert there == pytest.approx(here, rel=1e-6)
+
+
+def test_faces_missing_here_and_there_are_holes_and_no_missing_end() -> None:
+    kept = np.random.default_rng(0).random(len(BONE.faces)) >= 0.03
+    found = checked_shape(BONE.points, BONE.faces[kept])
+    assert set(found.states) <= {State.HOLES, State.FLOATING}
+    assert State.HOLES in found.states
+    volume = solid_volume(found, 40_000)
+    assert volume.verdict is Verdict.AGREES
+    assert volume.typical == pytest.approx(TRUE, rel=0.01)
+
+
+def test_a_flat_opening_spans_its_true_area_however_it_turns() -> None:
+    # A fan over a rim that turns in overlaps itself: a horseshoe cut across shows it.
+    turn = np.linspace(0.3, 2 * np.pi - 0.3, 80)
+    run = np.stack([0.05 * np.cos(turn), 0.05 * np.sin(turn), 0 * turn], axis=-1)
+    out = run / 0.05
+    angle = 2 * np.pi * np.arange(24) / 24
+    rings = run[:, None] + 0.01 * (
+        np.cos(angle)[None, :, None] * out[:, None]
+        - np.sin(angle)[None, :, None] * np.array([0, 0, 1.0])
+    )
+    body = tube(rings)
+    half = body.part(body.centres[:, 2] < 0)
+    found = checked_shape(half.points, half.faces)
+    assert len(found.rims) == 1
+    flat = 0.05 * (turn[-1] - turn[0]) * 0.02
+    assert found.rims[0].cap_area == pytest.approx(flat, rel=0.03)
+    assert found.states == (State.SIDE_MISSING,)
 
 
 def test_a_missing_end_is_said_and_where() -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from softmend.errors import InputError
-from softmend.science.solid.closing import closed_over
+from softmend.science.solid.closing import closed_over, fans_over
 from softmend.science.solid.mesh import Mesh
 from softmend.science.solid.section import Section, plane_section
 from softmend.science.uncertain import Array
@@ -129,9 +129,14 @@ def beam_of(mesh: Mesh, stations: int = STATIONS) -> Beam:
 
 
 def _open_share(mesh: Mesh) -> float:
-    """Return the area of flat fans over the open rims, as a share of what was scanned."""
-    added = closed_over(mesh).area - mesh.area
-    return max(added, 0.0) / max(mesh.area, 1e-300)
+    """Return what the open rims span, each as its plane sees it, as a share of what was scanned."""
+    fans = fans_over(mesh)
+    if not len(fans.groups):
+        return 0.0
+    spokes = mesh.points[fans.sides] - fans.centres[fans.groups][:, None]
+    caps = np.cross(spokes[:, 0], spokes[:, 1]) / 2
+    vectors = [np.bincount(fans.groups, caps[:, k]) for k in range(3)]
+    return float(np.linalg.norm(vectors, axis=0).sum()) / max(mesh.area, 1e-300)
 
 
 def _doubts(beam: Beam, open_share: float) -> tuple[str, ...]:

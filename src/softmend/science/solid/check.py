@@ -15,13 +15,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from softmend.science.solid.mesh import Faces, Flags, Mesh, Tidied, joined, tidied
+from softmend.science.solid.closing import fans_over
+from softmend.science.solid.mesh import Faces, Flags, Mesh, Tidied, tidied
 from softmend.science.uncertain import Array
 
-END_SHARE = 0.003
-"""Share of the surface below which an open end counts as a hole."""
-SIDE_SHARE, SIDE_RUN = 0.05, 0.35
-"""A rim whose cap is this share of the surface, or that runs this far along it, is a side."""
 PIECE_SHARE = 0.05
 """A shell beside the main one with less of its area is floating dirt, not a piece."""
 SPECK_SHARE = 1e-3
@@ -113,7 +110,7 @@ class Shape:
     @cached_property
     def greatest_length(self) -> float:
         """The greatest distance between two points of the object [m]."""
-        return _greatest(self.mesh.points)
+        return greatest_distance(self.mesh.points)
 
 
 def checked_shape(points: ArrayLike, faces: ArrayLike) -> Shape:
@@ -143,6 +140,8 @@ def checked_shape(points: ArrayLike, faces: ArrayLike) -> Shape:
     >>> [state.value for state in shape.states], shape.reversed_faces
     (['faces run the wrong way'], 1)
     """
+    from softmend.science.solid.opening import named_rims
+
     clean = tidied(points, faces)
     came = clean.mesh
     mended, turned = _one_way(came)
@@ -151,7 +150,7 @@ def checked_shape(points: ArrayLike, faces: ArrayLike) -> Shape:
     inward = roles == 2
     solid = mended.turned_over(inward).part(kept)
     outward = mended.part(roles == 0)
-    rims = _rims(solid, _axes(outward))
+    rims = named_rims(solid, _axes(outward))
     counted = turned[kept] ^ inward[kept]
     found = Shape(
         mesh=solid,
@@ -221,31 +220,15 @@ def _volumes(mesh: Mesh, pieces: Faces) -> Array:
     middle = mesh.points.mean(axis=0)
     a, b, c = (mesh.points[corner] - middle for corner in mesh.faces.T)
     total = np.bincount(pieces, np.einsum("ij,ij->i", a, np.cross(b, c)) / 6, count)
-    half = mesh.edges.count[mesh.edges.of_half] == 1
-    if half.any():
-        _, centres, groups = _fans(mesh)
-        starts, ends = mesh.points[mesh.rim[:, 1]] - middle, mesh.points[mesh.rim[:, 0]] - middle
-        apex = centres[groups] - middle
+    fans = fans_over(mesh)
+    if len(fans.groups):
+        of_point = np.zeros(len(mesh.points), dtype=np.int64)
+        of_point[mesh.faces] = pieces[:, None]
+        starts, ends = (mesh.points[fans.sides[:, k]] - middle for k in (1, 0))
+        apex = fans.centres[fans.groups] - middle
         volume = np.einsum("ij,ij->i", starts, np.cross(ends, apex)) / 6
-        total = total + np.bincount(pieces[np.flatnonzero(half) // 3], volume, count)
+        total = total + np.bincount(of_point[fans.sides[:, 0]], volume, count)
     return np.asarray(total, dtype=np.float64)
-
-
-def _fans(mesh: Mesh) -> tuple[Array, Array, Faces]:
-    """Return the fan triangles' area vectors, each rim's middle, and each rim edge's rim."""
-    used, numbers = np.unique(mesh.rim, return_inverse=True)
-    rim = numbers.reshape(-1, 2)
-    of_point = joined(len(used), rim)
-    groups = of_point[rim[:, 0]]
-    ends = mesh.points[mesh.rim]
-    weight = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    total = np.maximum(np.bincount(groups, weight), 1e-300)
-    middles = ends.mean(axis=1)
-    centres: Array = np.stack(
-        [np.bincount(groups, weight * middles[:, k]) / total for k in range(3)], axis=1
-    ).astype(np.float64)
-    spokes = ends - centres[groups][:, None]
-    return np.cross(spokes[:, 1], spokes[:, 0]) / 2, centres, groups
 
 
 def _shells(came: Mesh, mended: Mesh) -> tuple[Faces, tuple[Shell, ...]]:
@@ -300,49 +283,25 @@ def _axes(mesh: Mesh) -> Array:
     return axes if np.linalg.det(axes) > 0 else axes * np.array([[1.0], [1.0], [-1.0]])
 
 
-def _rims(mesh: Mesh, axes: Array) -> tuple[Rim, ...]:
-    if not len(mesh.rim):
-        return ()
-    caps, centres, groups = _fans(mesh)
-    edges = mesh.points[mesh.rim]
-    lengths = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
-    found = []
-    for group in np.argsort(-np.bincount(groups, lengths)):
-        own = groups == group
-        vector = caps[own].sum(axis=0)
-        cap_area = float(np.linalg.norm(caps[own], axis=1).sum())
-        normal = vector / max(float(np.linalg.norm(vector)), 1e-300)
-        points = edges[own].reshape(-1, 3)
-        rim = Rim(
-            State.HOLES, int(own.sum()), float(lengths[own].sum()), _greatest(points),
-            centres[group], cap_area, normal,
-        )  # fmt: skip
-        found.append(_named(rim, mesh, axes, points))
-    return tuple(found)
+def greatest_distance(points: Array) -> float:
+    """Return the greatest distance between two of some points, to 0.1 %.
 
+    Parameters
+    ----------
+    points : array (n, 3), one or more [any length]
 
-def _named(rim: Rim, mesh: Mesh, axes: Array, points: Array) -> Rim:
-    from dataclasses import replace
+    Returns
+    -------
+    float [same length]
 
-    along = mesh.points @ axes[0]
-    run = float(np.ptp(along))
-    widths = np.ptp(mesh.points @ axes.T, axis=0)
-    heights = (mesh.points - rim.centre) @ rim.normal
-    one_sided = float((heights > 0.02 * mesh.size).mean()) < 0.005
-    is_long = widths[0] > 1.5 * widths[1]
-    share = rim.cap_area / max(mesh.area, 1e-300)
-    at = float((rim.centre @ axes[0] - along.min()) / max(run, 1e-300))
-    across_the_run = is_long and abs(float(rim.normal @ axes[0])) > 0.7 and share > END_SHARE
-    if across_the_run and (one_sided or at < 0.15 or at > 0.85):
-        return replace(rim, kind=State.END_MISSING)
-    stretch = float(np.ptp(points @ axes[0])) / max(run, 1e-300)
-    if stretch > SIDE_RUN or share > SIDE_SHARE:
-        return replace(rim, kind=State.SIDE_MISSING)
-    return rim
+    Source: own; the farthest in 100 directions, and the farthest from these.
+    Checked against: tests/science/solid/test_check.py.
 
-
-def _greatest(points: Array) -> float:
-    """Return the greatest distance between two of some points, to 0.1 % [same length]."""
+    Example
+    -------
+    >>> greatest_distance(np.array([[0, 0, 0], [3, 4, 0], [1, 1, 0.0]]))
+    5.0
+    """
     if len(points) <= FEW:
         return float(np.linalg.norm(points[:, None] - points[None], axis=-1).max())
     n = 100

@@ -7,6 +7,8 @@ says so.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from softmend.science.solid.mesh import Faces, Mesh
@@ -54,6 +56,52 @@ def rim_loops(mesh: Mesh) -> list[Faces]:
             if place == first:
                 loops.append(np.array(row, dtype=np.int64))
     return [loop for loop in loops if len(loop) >= 3]
+
+
+@dataclass(frozen=True, eq=False)
+class Fans:
+    """Flat fans over the open rims: sides as corners (k, 2), each one's rim, the rims' middles."""
+
+    sides: Faces
+    groups: Faces
+    centres: Array
+
+
+def fans_over(mesh: Mesh) -> Fans:
+    """Return a flat fan over every open rim: its sides, and where they meet.
+
+    Parameters
+    ----------
+    mesh : Mesh, a surface whose faces run one way [any length]
+
+    Returns
+    -------
+    Fans [same length]; sides run as the faces do
+
+    Source: softmend-solids, section 4 (fan caps).
+    Checked against: tests/science/solid/test_closing.py.
+
+    Example
+    -------
+    >>> fans = fans_over(Mesh(np.eye(3), np.array([[0, 1, 2]])))
+    >>> fans.sides.tolist(), fans.centres.round(3).tolist()
+    ([[0, 1], [1, 2], [2, 0]], [[0.333, 0.333, 0.333]])
+    """
+    loops = rim_loops(mesh)
+    if not loops:
+        return Fans(np.empty((0, 2), np.int64), np.empty(0, np.int64), np.empty((0, 3)))
+    row, sizes = np.concatenate(loops), np.array([len(loop) for loop in loops])
+    last = np.cumsum(sizes) - 1
+    ahead = np.roll(row, -1)
+    ahead[last] = row[last - sizes + 1]
+    sides = np.stack([row, ahead], axis=1)
+    groups = np.repeat(np.arange(len(loops)), sizes).astype(np.int64)
+    ends = mesh.points[sides]
+    weight = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    total = np.maximum(np.bincount(groups, weight), 1e-300)
+    middles = ends.mean(axis=1)
+    centres = [np.bincount(groups, weight * middles[:, k]) / total for k in range(3)]
+    return Fans(sides, groups, np.stack(centres, axis=1))
 
 
 def closed_over(mesh: Mesh) -> Mesh:

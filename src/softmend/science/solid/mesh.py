@@ -283,10 +283,12 @@ def tidied(points: ArrayLike, faces: ArrayLike) -> Tidied:
     kept, merged = places[first], of_point.reshape(-1)[named]
     a, b, c = merged.T
     flat = (a == b) | (b == c) | (c == a)
-    flat |= Mesh(kept, merged).areas <= (step * 1e-3) ** 2
-    merged = merged[~flat]
-    single = _first_of_each(merged, len(kept))
-    mesh = _with_seams_closed(Mesh(kept, merged).part(single), step)
+    whole = Mesh(kept, merged)
+    flat |= whole.areas <= (step * 1e-3) ** 2
+    # Sums over a large scan are kept where nothing is dropped from it.
+    whole = Mesh(kept, merged[~flat]) if flat.any() else whole
+    single = _first_of_each(whole.faces, len(kept))
+    mesh = _with_seams_closed(whole.part(single), step)
     if len(mesh.faces) < 4:
         raise InputError(
             "The scan has too few faces to be a solid",
@@ -299,11 +301,11 @@ def tidied(points: ArrayLike, faces: ArrayLike) -> Tidied:
 
 def _with_seams_closed(mesh: Mesh, step: float) -> Mesh:
     """Return the mesh with corners of open rims joined that rounding kept in two cells."""
-    from scipy.spatial import cKDTree
-
     open_corners = np.unique(mesh.rim)
     if not len(open_corners):
         return mesh
+    from scipy.spatial import cKDTree
+
     pairs = cKDTree(mesh.points[open_corners]).query_pairs(step, output_type="ndarray")
     if not len(pairs):
         return mesh

@@ -10,7 +10,8 @@ import numpy as np
 
 from softmend.errors import InputError
 from softmend.science.solid.check import Role, Shape, State
-from softmend.science.solid.mesh import Mesh, joined
+from softmend.science.solid.closing import fans_over
+from softmend.science.solid.mesh import Mesh
 from softmend.science.uncertain import Array
 
 AGREE, INCOMPLETE = 0.01, 0.05
@@ -202,17 +203,9 @@ def capped_volume(mesh: Mesh) -> tuple[float, Array]:
 
 def _caps(mesh: Mesh) -> Array:
     """Return the triangles of a flat fan over every open rim."""
-    used, numbers = np.unique(mesh.rim, return_inverse=True)
-    rim = numbers.reshape(-1, 2)
-    groups = joined(len(used), rim)[rim[:, 0]]
-    ends = mesh.points[mesh.rim]
-    weight = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
-    middles = ends.mean(axis=1)
-    total = np.maximum(np.bincount(groups, weight), 1e-300)
-    centres = np.stack(
-        [np.bincount(groups, weight * middles[:, k]) / total for k in range(3)], axis=1
-    )
-    return np.stack([ends[:, 1], ends[:, 0], centres[groups]], axis=1)
+    fans = fans_over(mesh)
+    ends = mesh.points[fans.sides]
+    return np.stack([ends[:, 1], ends[:, 0], fans.centres[fans.groups]], axis=1)
 
 
 def _counted(mesh: Mesh, axes: Array, grid_points: int) -> tuple[float, Array, float]:
