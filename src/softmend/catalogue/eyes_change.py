@@ -245,13 +245,14 @@ def _crack(
     state = movement(found, earlier, _air(given.later_percent, given.later_degc))
     air = (given.earlier_percent, given.later_percent)
     readings = opening_readings(air, given.scale, asked, found)
+    stretches = tuple(_stretch(given, asked, one) for one in found)
     return CrackChange(
         number=crack.number,
         state=state.value,
-        stretches=tuple(_stretch(given, asked, one) for one in found),
+        stretches=stretches,
         readings=readings,
         per_percent_mm=per_percent(readings, asked),
-        text=_text(found, state.value, given),
+        text=_text(stretches, state.value, given),
     )
 
 
@@ -288,13 +289,15 @@ def _stretch(given: ChangeInput, asked: Asked, one: Opening) -> StretchChange:
     )
 
 
-def _text(found: tuple[Opening, ...], state: str, given: ChangeInput) -> str:
-    shown_ones = [one.opening_px for one in found if one.is_shown]
+def _text(found: tuple[StretchChange, ...], state: str, given: ChangeInput) -> str:
+    shown_ones = [one for one in found if one.is_shown]
     if not shown_ones:
         return "no change shown"
-    largest = max(shown_ones, key=abs)
-    verb = "opened" if largest > 0 else "closed"
-    moved = f"{verb} by up to {abs(largest):.1f} px on {len(shown_ones)} of {len(found)} stretches"
+    most = max(shown_ones, key=lambda one: abs(one.opened_px))
+    verb = "opened" if most.opened_px > 0 else "closed"
+    in_px = f" ({abs(most.opened_px):.1f} px)" if most.opening_mm else ""
+    far = most.text.lstrip("-\u2212")
+    moved = f"{verb} by up to {far}{in_px} on {len(shown_ones)} of {len(found)} stretches"
     if state == "grown":
         return f"{moved}, at like humidity and temperature"
     if given.earlier_percent is None or given.later_percent is None:

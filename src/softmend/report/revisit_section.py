@@ -26,9 +26,10 @@ def moved_section(rows: Sequence[MovedRow]) -> Section:
 
 def _row(row: MovedRow) -> tuple[Cell, ...]:
     stale = (row.stale,) if row.stale else ()
+    finding = row.finding[:1].upper() + row.finding[1:]
     return (
         Cell(row.mark, small=(row.term,), is_strong=True),
         Cell(row.between),
-        Cell(row.finding, small=(f"recorded as: {row.state}", *stale)),
+        Cell(finding, small=(f"recorded as: {row.state}", *stale)),
         Cell(row.grounds.partition("; ")[2]),
     )

@@ -10,6 +10,7 @@ from enum import IntEnum
 
 from softmend.records.dossier import NOT_KNOWN, HazardStatus, Size
 from softmend.records.examination import Examination
+from softmend.records.fragment import Stand
 from softmend.records.mark import Mark, State
 from softmend.services.dossiers import OpenDossier, opened
 from softmend.services.legal_flags import flags_in, remains_caution
@@ -163,7 +164,28 @@ def next_steps(reader: Reader, dossier_id: str, today: date | None = None) -> li
         for asked in asked_for(reader, dossier_id)
         if not asked.is_there and not asked.not_done_because
     ]
+    steps += loose_flakes(reader, dossier_id)
     return sorted(steps, key=lambda step: step.urgency)
+
+
+def loose_flakes(reader: Reader, dossier_id: str) -> list[Step]:
+    """Return the way to the trays for fragments that nobody tries in a place and no tray shows."""
+    drawn = {one.fragment_id for _, one in current_records(reader, dossier_id, "flake_outline")}
+    numbers = [
+        str(one.number)
+        for entry, one in current_records(reader, dossier_id, "fragment")
+        if one.stand is Stand.NUMBERED and entry.subject_id not in drawn
+    ]
+    if not numbers:
+        return []
+    return [
+        Step(
+            Urgency.RECORDS,
+            f"Photograph fragment {', '.join(numbers)} on a tray, where it can be laid out safely.",
+            "With a scale beside it its outline can be set against the marked losses.",
+            "treat/trays",
+        )
+    ]
 
 
 def _people(found: Found) -> list[Step]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from dataclasses import dataclass, replace
 from importlib.resources import as_file, files
 from typing import Any
@@ -189,7 +190,7 @@ def test_kept_and_recorded_it_holds_though_the_words_of_the_mark_changed(revisit
     assert due == "not known"
     assert any("Say when somebody looks again" in one.sentence for one in steps)
     (first, second) = moved_rows([pair])
-    assert "opened by up to" in first.finding
+    assert re.match(r"opened by up to 0\.\d+ ± 0\.\d+ mm \(\d\.\d px\) on \d of", first.finding)
     assert second.state == "not known"
     growth = growth_of([pair])
     assert growth is not None

@@ -9,7 +9,7 @@ import pytest
 
 from softmend.errors import InputError, NotFoundError, RuleError
 from softmend.records.dossier import Dossier, Size
-from softmend.records.fragment import Stand
+from softmend.records.fragment import Fragment, Stand
 from softmend.records.kinds import record_in
 from softmend.records.seat import SeatSearch, Verdict
 from softmend.records.tray import OutlineAnswer, Tray, TrayGround
@@ -20,8 +20,9 @@ from softmend.services.examine.marks import marks_in
 from softmend.services.examine.quantities import scales_in
 from softmend.services.examine.views import views_in
 from softmend.services.fake_store import FakeStore
+from softmend.services.next_steps import loose_flakes, next_steps
 from softmend.services.people import come_to_the_bench
-from softmend.services.treat.fragments import ledger_of
+from softmend.services.treat.fragments import change_fragment, ledger_of, number_fragment
 from softmend.services.treat.seats import (
     found_seats,
     kept_seats,
@@ -43,6 +44,7 @@ from softmend.services.treat.trays import (
     outline_of,
     tray_asked,
 )
+from softmend.services.treat.treat_steps import treat_steps
 
 TRUTH = fragments_truth()
 
@@ -236,3 +238,18 @@ def test_what_cannot_be_asked_is_refused_in_words(laid) -> None:
         with pytest.raises(NotFoundError, match="This fragment has no outline yet"):
             outline_of(reader, dossier_id, "nobody")
         assert record_in(reader.latest("tray", tray_id)).view_id == tray_id
+
+
+def test_a_numbered_flake_that_no_tray_shows_is_a_next_step(laid) -> None:
+    bench, author, _, _ = laid
+    facts = Dossier("tine", "EX 2", "an invented museum", "a flake came off", Size.NOTE, True)
+    dossier_id = open_dossier(bench, author, facts)
+    entry = number_fragment(bench, author, dossier_id, Fragment(0, "in the box"))
+    told = "Photograph fragment 1 on a tray, where it can be laid out safely."
+    with bench.store.reading() as reader:
+        for steps in (next_steps(reader, dossier_id), treat_steps(reader, dossier_id)):
+            assert [one.page for one in steps if one.sentence == told] == ["treat/trays"]
+    bag = Fragment(1, "in the box", stand=Stand.MISSING, because="not in the box any more")
+    change_fragment(bench, author, dossier_id, entry.subject_id, bag, entry.id)
+    with bench.store.reading() as reader:
+        assert loose_flakes(reader, dossier_id) == []

@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from softmend.records.fragment import Stand
-from softmend.services.next_steps import Step, Urgency, next_steps
+from softmend.services.next_steps import Step, Urgency, loose_flakes, next_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.treat.fragments import ledger_of
@@ -13,7 +13,11 @@ from softmend.services.treat.fragments import ledger_of
 def treat_steps(reader: Reader, dossier_id: str) -> list[Step]:
     """Return what to do next at the bench, most urgent first."""
     urgent = [step for step in next_steps(reader, dossier_id) if step.urgency < Urgency.RECORDS]
-    owed = [*_unsorted(reader, dossier_id), *_unplaced(reader, dossier_id)]
+    owed = [
+        *_unsorted(reader, dossier_id),
+        *_unplaced(reader, dossier_id),
+        *loose_flakes(reader, dossier_id),
+    ]
     log_it = Step(
         Urgency.RECORDS,
         "Log what was done as it is done.",
