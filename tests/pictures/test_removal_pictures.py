@@ -106,3 +106,11 @@ def test_the_still_chart_names_its_scale_and_puts_corners_where_they_belong() ->
         ternary_svg(points, " ")
     with pytest.raises(InputError, match="do not make the whole"):
         place_of(TernaryPoint("x", 10, 10, 10))
+
+
+def test_every_text_of_a_printed_drawing_names_its_weight() -> None:
+    """Without one a printer takes the lightest cut of the face, which is hard to read."""
+    strip = strip_svg([StripRow(0.0, "acetone 100 %", 0.3, 0.5, 0.7)])
+    chart = ternary_svg([TernaryPoint("acetone", 47.0, 32.0, 21.0)], "fractions of Hansen values")
+    for drawing in (strip, chart):
+        assert drawing.count("<text") == drawing.count("font-weight=")

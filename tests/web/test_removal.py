@@ -22,7 +22,7 @@ from softmend.services.propose.removing_gate import overrides_in
 from softmend.services.propose.removing_ways import way_of
 from softmend.services.propose.solvent_shelf import offered_solvents
 from softmend.services.propose.spot_tests import grids_in, spot_tests_in
-from softmend.services.propose.spot_tests_words import agent_said
+from softmend.services.propose.spot_tests_words import agent_said, sentence_said
 from softmend.services.recording import record_one
 
 if TYPE_CHECKING:
@@ -273,3 +273,7 @@ def test_agents_are_said_by_the_names_of_their_liquids() -> None:
         agent_said("acetone 30 % + ws-low 70 %") == "acetone 30 % + white spirit, low aromatic 70 %"
     )
     assert agent_said("something of one's own") == "something of one's own"
+    assert (
+        sentence_said("First: ws-low; not methyl-ethyl-acetate.")
+        == "First: white spirit, low aromatic; not methyl-ethyl-acetate."
+    )

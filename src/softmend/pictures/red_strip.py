@@ -20,6 +20,8 @@ from softmend.pictures.svg import (
 WIDTH = 460.0
 _LEFT, _RIGHT, _TOP, _ROW = 138.0, 448.0, 40.0, 34.0
 _LEAST, _MOST = 0.0, 2.0
+_WEIGHT = "500"
+"""A text without a weight is printed in the lightest."""
 _GREY_FROM, _GREY_TO = 0.9, 1.3
 _SIZE, _SMALL = 13.0, 12.0
 
@@ -49,10 +51,11 @@ def strip_svg(rows: Sequence[StripRow]) -> str:
                 fill=WHITE, stroke="#d8d2c5"),
         element("rect", x=_at(_GREY_FROM), y=_TOP - 8, width=_at(_GREY_TO) - _at(_GREY_FROM),
                 height=bottom - _TOP + 8, fill="#d8d2c5"),
-        text("inside", _LEFT + 4, 24, _SMALL, fill=GREY),
-        text("grey band", _at(1.1), 24, _SMALL, fill=GREY, text_anchor="middle"),
-        text("outside", _RIGHT - 4, 24, _SMALL, fill=GREY, text_anchor="end"),
-        text("gone", 4, 24, _SMALL, fill=GREY),
+        text("inside", _LEFT + 4, 24, _SMALL, font_weight=_WEIGHT, fill=GREY),
+        text("grey band", _at(1.1), 24, _SMALL, font_weight=_WEIGHT, fill=GREY,
+             text_anchor="middle"),
+        text("outside", _RIGHT - 4, 24, _SMALL, font_weight=_WEIGHT, fill=GREY, text_anchor="end"),
+        text("gone", 4, 24, _SMALL, font_weight=_WEIGHT, fill=GREY),
     ]  # fmt: skip
     for place, row in enumerate(rows):
         inside += _row(row, _TOP + _ROW * place + 12)
@@ -60,9 +63,17 @@ def strip_svg(rows: Sequence[StripRow]) -> str:
         x = _at(tick)
         inside += [
             element("line", x1=x, y1=bottom, x2=x, y2=bottom + 4, stroke=INK),
-            text(f"{tick:g}", x, bottom + 17, _SMALL, text_anchor="middle", fill=INK),
+            text(
+                f"{tick:g}",
+                x,
+                bottom + 17,
+                _SMALL,
+                text_anchor="middle",
+                font_weight=_WEIGHT,
+                fill=INK,
+            ),
         ]
-    inside.append(text("RED", 4, bottom + 17, _SMALL, fill=GREY))
+    inside.append(text("RED", 4, bottom + 17, _SMALL, font_weight=_WEIGHT, fill=GREY))
     return document(width, height, inside)
 
 
@@ -81,7 +92,7 @@ def _row(row: StripRow, y: float) -> list[str]:
     left = row.left if len(row.left) < 21 else f"{row.left[:19]}…"
     return [
         text(f"{row.gone_percent:g} %", 4, y + 1, _SIZE, font_weight="600", fill=INK),
-        text(left, 4, y + 15, 11, fill=GREY),
+        text(left, 4, y + 15, 11, font_weight=_WEIGHT, fill=GREY),
         element("rect", x=low, y=y - 6, width=max(high - low, 1.0), height=11, rx=2,
                 fill=ACCENT, fill_opacity=0.35, stroke=ACCENT),
         element("path", d=f"M{number(_at(row.typical))} {number(y - 10)}v19", stroke=INK,

@@ -65,9 +65,11 @@ def _frame() -> list[str]:
         element("path", d=f"M{number(_LEFT)} {number(_BOTTOM)}H{number(_LEFT + _SIDE)}"
                 f"L{number(_LEFT + _SIDE / 2)} {number(top)}Z", fill=WHITE, stroke=INK,
                 stroke_width=1.4),
-        text("dispersion 100 %", _LEFT - 40, _BOTTOM + 18, 12, fill=INK),
-        text("polar 100 %", _LEFT + _SIDE + 40, _BOTTOM + 18, 12, text_anchor="end", fill=INK),
-        text("hydrogen 100 %", _LEFT + _SIDE / 2, top - 8, 12, text_anchor="middle", fill=INK),
+        text("dispersion 100 %", _LEFT - 40, _BOTTOM + 18, 12, font_weight="500", fill=INK),
+        text("polar 100 %", _LEFT + _SIDE + 40, _BOTTOM + 18, 12, text_anchor="end",
+             font_weight="500", fill=INK),
+        text("hydrogen 100 %", _LEFT + _SIDE / 2, top - 8, 12, text_anchor="middle",
+             font_weight="500", fill=INK),
     ]  # fmt: skip
     for share in (0.25, 0.5, 0.75):
         for ends in _grid(share):

@@ -15,7 +15,7 @@ from softmend.records.canonical import number_text
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
 from softmend.records.unbroken import unbroken
-from softmend.services.propose.spot_tests_words import agent_said
+from softmend.services.propose.spot_tests_words import agent_said, sentence_said
 from softmend.services.workings import sources_named
 
 # No translation is chosen yet; every sentence already passes through here.
@@ -101,5 +101,6 @@ FILTERS: dict[str, Callable[..., str]] = {
     "sentence": sentence,
     "unbroken": unbroken,
     "agent": agent_said,
+    "liquids": sentence_said,
     "source": source,
 }

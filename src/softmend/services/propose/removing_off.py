@@ -136,7 +136,7 @@ def strip_of(agent: str, coating: str, facts: dict[str, Any]) -> Strip:
         agent=agent,
         svg=strip_svg(rows),
         size=strip_size(rows),
-        words=strip_words(agent_said(agent), coating, rows),
+        words=strip_words(agent_said(agent), dict(class_names()).get(coating, coating), rows),
         text=answer["text"],
         ends_as=agent_said(answer["ends_as"]),
     )

@@ -37,6 +37,7 @@ from softmend.services.propose.removing_gate import (
 from softmend.services.propose.removing_off import (
     BLENDS,
     POSITION,
+    class_names,
     first_of_class,
     shares_in,
     strip_of,
@@ -50,7 +51,7 @@ from softmend.services.propose.spot_tests import (
     spot_tests_in,
 )
 from softmend.services.propose.spot_tests_answer import NEXT, SPOT, kept_run
-from softmend.services.propose.spot_tests_words import agent_said
+from softmend.services.propose.spot_tests_words import agent_said, sentence_said
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.workings import working
@@ -83,8 +84,8 @@ def removal_shown(reader: Reader, dossier_id: str) -> RemovalShown:
             for one in decisions_in(reader, dossier_id)
         ),
         locks=tuple(_locks(reader, dossier_id)),
-        behaves="" if spot is None else str(spot[1].outputs["text"]),
-        next_swab="" if advice is None else str(advice[1].outputs["text"]),
+        behaves="" if spot is None else sentence_said(spot[1].outputs["text"]),
+        next_swab="" if advice is None else sentence_said(advice[1].outputs["text"]),
         spot_stale="" if spot is None else spot[2],
         ways=tuple(_way(reader, dossier_id, one) for one in ways if one.way is not None),
         crack_words=crack_words(reader, said) if cracks else "",
@@ -252,7 +253,8 @@ def _way_facts(one: WayOf, way: RemovalWay) -> Iterator[tuple[str, str]]:
             yield "Hours", one.hours
         return
     liquid = way.by_liquid
-    parts = " + ".join(f"{share.solvent} {share.volume_percent:g} %" for share in liquid.shares)
+    parts = " + ".join(f"{agent_said(share.solvent)} {share.volume_percent:g} %"
+                       for share in liquid.shares)  # fmt: skip
     yield "Liquid", f"{parts} by volume, {liquid.carrier.value}; {liquid.does.value}"
     yield "Cleared with", f"{liquid.cleared_with}; residues {liquid.residues}"
 
@@ -264,7 +266,7 @@ def _off(blends: tuple[Any, Any, str], spot: tuple[Any, Any, str] | None) -> dic
     like = first_of_class(_best_class(spot))
     refused = answer["refused"]
     return {
-        "off_text": str(answer["text"]),
+        "off_text": sentence_said(answer["text"]),
         "off_stale": stale,
         "agents": tuple(_agent(one) for one in listed),
         "refused": "" if refused is None
@@ -296,7 +298,7 @@ def _agent(one: Mapping[str, Any]) -> AgentRow:
 
 def _strip(agent: str, coating: str, facts: dict[str, Any]) -> Chart:
     strip = strip_of(agent, coating, facts)
-    told = f"{agent_said(agent)} against {coating}: {strip.text}"
+    told = f"{agent_said(agent)} against {dict(class_names()).get(coating, coating)}: {strip.text}"
     return Chart(strip.svg, strip.size, told, strip.words)
 
 
@@ -324,7 +326,7 @@ def _air(reader: Reader, dossier_id: str, kept: tuple[Any, Any, str] | None) -> 
     fire = {} if answer is None else answer["fire"]
     return AirPrint(
         text="The air was not reckoned: its numbers are not whole." if answer is None
-        else str(answer["text"]),
+        else sentence_said(answer["text"]),
         fire=str(fire.get("text", "")),
         is_highly_flammable=bool(fire.get("is_highly_flammable")),
         against=() if answer is None else tuple(_against(answer)),

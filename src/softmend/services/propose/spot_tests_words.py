@@ -24,9 +24,20 @@ def agent_said(agent: str) -> str:
     return " + ".join(_liquid_said(part) for part in agent.split(" + "))
 
 
+def sentence_said(sentence: str) -> str:
+    """Return a sentence in which every liquid of the table has its name: "ws-low" has."""
+    return _short_forms().sub(lambda found: _liquids()[found[0]], sentence)
+
+
 def _liquid_said(part: str) -> str:
     name, space, share = part.partition(" ")
     return _liquids()[name] + space + share if name in _liquids() else part
+
+
+@cache
+def _short_forms() -> re.Pattern[str]:
+    names = sorted((one for one, said in _liquids().items() if one != said), key=len, reverse=True)
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, names))})(?![\w-])")
 
 
 @cache
