@@ -191,11 +191,15 @@ def views_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, View]]:
 
 def finish_tiles(bench: Bench, canonical_sha256: str) -> None:
     """Make the tile levels that are not there yet."""
+    with _one_pyramid_at_a_time:
+        _write_tiles(bench, canonical_sha256)
+
+
+def _write_tiles(bench: Bench, canonical_sha256: str) -> None:
     files = bench.store.files
     folder = files.derived_folder(canonical_sha256, _TILES)
-    with _one_pyramid_at_a_time:
-        for _ in write_remaining_levels(files.path(canonical_sha256), folder):
-            pass
+    for _ in write_remaining_levels(files.path(canonical_sha256), folder):
+        pass
 
 
 def finish_tiles_later(jobs: Jobs, bench: Bench, dossier_id: str, view: View) -> str:
@@ -225,7 +229,10 @@ def tile_path(bench: Bench, canonical_sha256: str, name: str) -> Path:
     folder = bench.store.files.derived_folder(canonical_sha256, _TILES)
     tile = folder / name
     if not tile.parent.is_dir():
-        finish_tiles(bench, canonical_sha256)
+        # A page asks for many at once: who waited finds them made, and reads the picture no more.
+        with _one_pyramid_at_a_time:
+            if not tile.parent.is_dir():
+                _write_tiles(bench, canonical_sha256)
     if not tile.is_file():
         raise NotFoundError("There is no tile of that name")
     return tile
