@@ -21,6 +21,7 @@ from softmend.catalogue.solid_scan import (
     no_unit,
     ranged,
     scanned,
+    told_mm,
     unit_of,
 )
 
@@ -112,7 +113,7 @@ def solid_check(given: ScanInput, asked: Asked) -> CheckAnswer:
         shells=_shells(shape, factor),
         greatest_length=float(f"{longest:.6g}"),
         greatest_length_mm=round(MM_PER_M * longest * factor, 2) if factor else None,
-        lengths_by_unit={n: f"{MM_PER_M * longest * u:.4g} mm" for n, u in UNITS.items()},
+        lengths_by_unit={n: told_mm(longest * u) for n, u in UNITS.items()},
         area_mm2=round(MM2_PER_M2 * shape.mesh.area, 1) if factor else None,
         mean_edge_mm=round(MM_PER_M * shape.mesh.mean_edge, 4) if factor else None,
         warnings=tuple(warnings),

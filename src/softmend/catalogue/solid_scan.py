@@ -133,10 +133,15 @@ def checked_scan(asked: Asked, field: str = "scan_file") -> tuple[Shape, tuple[s
     return checked_shape(scan.points, scan.faces), scan.notes
 
 
+def told_mm(metres: float) -> str:
+    """Return a length in millimetres to four figures, never as a power of ten."""
+    return f"{float(f'{MM_PER_M * metres:.4g}'):.15g} mm"
+
+
 def no_unit(shape: Shape) -> tuple[str, ...]:
     """Return why nothing can be told in mm or g yet: how long it would be under each unit."""
     longest = shape.greatest_length
-    guesses = ", ".join(f"{MM_PER_M * longest * unit:.4g} mm if the file is in {name}"
+    guesses = ", ".join(f"{told_mm(longest * unit)} if the file is in {name}"
                         for name, unit in UNITS.items())  # fmt: skip
     return (
         f"The scan has no unit until one length is measured on the object: its greatest length "
@@ -174,7 +179,7 @@ def unit_of(shape: Shape, length: MeasuredLength) -> Unit:
         if apart > max(UNIT_SHARE, 3 * sd):
             raise InputError(
                 f"The measured length does not fit a scan in {length.unit}",
-                value=f"{1e3 * typical:.4g} mm measured, {1e3 * own * named:.4g} mm scanned",
+                value=f"{told_mm(typical)} measured, {told_mm(own * named)} scanned",
                 allowed=f"within {100 * max(UNIT_SHARE, 3 * sd):.0f} %",
                 remedy="leave the unit to the length, or measure again",
             )
@@ -191,7 +196,7 @@ def _check_size(size: float) -> None:
     if not LEAST_M <= size <= MOST_M:
         raise InputError(
             "The measured length makes the object too small or too large",
-            value=f"{MM_PER_M * size:.4g} mm long",
+            value=f"{told_mm(size)} long",
             allowed="1 mm to 20 m",
             remedy="check the length and its two points",
         )
@@ -233,10 +238,15 @@ def in_metres(shape: Shape, factor: float) -> Shape:
 
 def length_working(given: ScanInput, scan: Scanned) -> tuple[WorkingValue, ...]:
     """Return the measured length and what it makes of the file's unit as lines of the working."""
+    return unit_working(given, scan.unit)
+
+
+def unit_working(given: ScanInput, unit: Unit) -> tuple[WorkingValue, ...]:
+    """Return the measured length and the unit that it gives as lines of the working."""
     if given.length is None:
         return ()
     line = worked("length measured on the object", given.length.length_mm, "mm")
-    words = "; ".join(scan.unit.words)
+    words = "; ".join(unit.words)
     return line, WorkingValue(name="unit of the scan", text=words, kind="measured", origin="typed")
 
 

@@ -68,6 +68,8 @@ export class ScanScene {
     this.ray.firstHitOnly = true;
     this.controls = new OrbitControls(this.camera, this.canvas);
     this.controls.addEventListener("change", () => this.draw());
+    this.isWhole = false; // as showAll left it: a window of another shape shows all again
+    this.controls.addEventListener("start", () => (this.isWhole = false));
     /** @type {((place: Place) => void) | null} */
     this.onPick = null;
     this.isAsked = false;
@@ -139,6 +141,7 @@ export class ScanScene {
    * @param {number} over
    */
   turn(across, over) {
+    this.isWhole = false;
     const arm = this.camera.position.clone().sub(this.controls.target);
     const right = new Vector3(1, 0, 0).applyQuaternion(this.camera.quaternion);
     arm.applyAxisAngle(this.camera.up, -across);
@@ -152,6 +155,7 @@ export class ScanScene {
 
   /** @param {number} times */
   closer(times) {
+    this.isWhole = false;
     const arm = this.camera.position.clone().sub(this.controls.target);
     const far = Math.min(Math.max(arm.length() / times, this.size * 0.05), this.size * 20);
     this.camera.position.copy(this.controls.target).add(arm.setLength(far));
@@ -171,6 +175,7 @@ export class ScanScene {
     this.camera.far = this.size * 50;
     this.camera.updateProjectionMatrix();
     this.controls.update();
+    this.isWhole = true;
     this.draw();
   }
 
@@ -357,7 +362,8 @@ export class ScanScene {
     this.renderer.setSize(width, height);
     this.camera.aspect = width / height;
     this.camera.updateProjectionMatrix();
-    this.draw();
+    if (this.isWhole) this.showAll();
+    else this.draw();
   }
 
   draw() {
