@@ -46,8 +46,9 @@ def test_a_percentage_without_basis_is_refused(basis: str | None) -> None:
 
 def test_a_percentage_that_leaves_its_basis_out_is_refused() -> None:
     bare = {name: value for name, value in RESIN_IN_ACETONE.items() if name != "basis"}
-    with pytest.raises(InputError, match="a bare percentage is refused"):
+    with pytest.raises(InputError, match="a bare percentage is refused") as refused:
         catalogue.run("mixture.convert", bare)
+    assert str(refused.value).startswith("The values cannot stand as they are; allowed: a percent")
     assert "basis" in catalogue.schema("mixture.convert")["input"]["required"]
 
 
@@ -107,6 +108,11 @@ def test_a_density_without_uncertainty_is_not_taken_as_exact() -> None:
 def test_the_working_shows_the_density_that_was_computed_with() -> None:
     working = converted(solute_density_g_per_ml=1.2)["working"]
     assert working[1]["text"] == "1.200 ± 0.012 g/mL (uncertainty assumed)"
+
+
+def test_a_batch_by_a_part_of_which_there_is_next_to_none_is_refused() -> None:
+    with pytest.raises(InputError, match="there is next to none in the mixture"):
+        converted(written_percent=1e-300, amount={"solute_mass_g": 1e6})
 
 
 @settings(deadline=None)

@@ -85,6 +85,9 @@ def refused(wrong: ValidationError, model: type[BaseModel], name: str) -> InputE
         )
     if first["type"] == "value_error":
         said = first["msg"].removeprefix("Value error, ")
+        if not first["loc"]:
+            # Single values may each be right: what was typed as a whole would tell nothing.
+            return InputError("The values cannot stand as they are", allowed=said, remedy=see)
         return InputError(
             f"“{place}” cannot stand", value=_short(first["input"]), allowed=said, remedy=see
         )

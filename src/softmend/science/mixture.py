@@ -37,6 +37,8 @@ class Basis(StrEnum):
 
 
 PER_VOLUME_PERCENT = 10.0
+MOST_BATCH_KG = 1e6
+"""No bench mixes more; what asks for it names a part of which there is next to none."""
 """One percent w/v is 1 g in 100 mL, which is 10 kg/m3."""
 
 
@@ -291,7 +293,14 @@ def batch(
             allowed="an amount above 0 of something that is in the mixture",
         )
     draws["amount"] = size
-    mass = size / amount_in_a_kilogram
+    with np.errstate(over="ignore"):
+        mass = size / amount_in_a_kilogram
+    if not np.all(mass <= MOST_BATCH_KG):
+        raise InputError(
+            f"A batch with so much {wanted} cannot be made: there is next to none in the mixture",
+            value=f"{amount.typical:g}",
+            allowed=f"a batch of at most {MOST_BATCH_KG:g} kg",
+        )
     columns = (
         mass * fraction,
         mass * (1 - fraction),
