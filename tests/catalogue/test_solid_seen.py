@@ -96,6 +96,17 @@ def test_a_pair_picked_crosswise_is_refused_in_one_sentence() -> None:
     assert found["stretches"] == []
 
 
+def test_a_place_beside_the_object_is_named() -> None:
+    places = given()["places"]
+    places[1]["at_px"] = [places[1]["at_px"][0], 1400.0]
+    (reason,) = run(places=places)["reasons"]
+    assert "cannot tell how far places 1 and 2 lie apart: " in reason
+    assert "pick them nearer to the middle of the object" in reason
+    places[1]["at_px"] = places[0]["at_px"]
+    (reason,) = run(places=places)["reasons"]
+    assert "Places 1 and 2 are one on the photograph" in reason
+
+
 def test_without_a_measured_length_it_cannot_say() -> None:
     found = run(length=None)
     assert found["answer"] == "cannot say"

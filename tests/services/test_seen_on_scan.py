@@ -264,6 +264,7 @@ def test_what_cannot_be_placed_or_does_not_fit_is_said_and_keeps_nothing_away(
     (notice,) = there.seen.notices
     assert "end-on between places 3 and 2" in notice
     assert set(there.states().values()) == {NO_PLACE}
+    assert there.seen.stretches[0].because == "the photograph could not be laid along the scan"
     strike_on_scan(*here, "scan_view", entry.subject_id, "laid along the wrong scan")
     assert there.on.seen == ()
     with pytest.raises(InputError, match="2 to 20, along the object"):

@@ -28,6 +28,7 @@ from softmend.catalogue.surface import AnyScale, ClickSpread, scale_working, sur
 from softmend.errors import InputError
 
 if TYPE_CHECKING:
+    from softmend.science.propagation import Spread
     from softmend.science.solid.seen_along import Pairs, SeenAlong
 
 ALL_ROUND = (
@@ -176,21 +177,32 @@ def _pairs(given: MarksAlongInput, scan: Any) -> Pairs:
 
 def _spans(given: MarksAlongInput, asked: Asked, pairs: Pairs) -> tuple[list[float], list[float]]:
     """Return how far each place lies from the next by the photograph's own scale, and its sd."""
+    found = []
+    for k in range(len(pairs.names) - 1):
+        line = [[float(x) for x in one] for one in pairs.pixels[k : k + 2]]
+        names = f"laces {pairs.names[k]} and {pairs.names[k + 1]}"
+        if line[0] == line[1]:
+            raise InputError(
+                f"P{names} are one on the photograph", value=f"{line[0][0]:g}, {line[0][1]:g} px",
+                remedy="pick one of them again",
+            )  # fmt: skip
+        found.append(_span(given, asked, line, f"p{names}"))
+    return [one.mean for one in found], [one.sd for one in found]
+
+
+def _span(given: MarksAlongInput, asked: Asked, line: list[list[float]], names: str) -> Spread:
     from softmend.science.photo.polygon import measured_length
 
-    lines = [[list(map(float, one)) for one in pair]
-             for pair in zip(pairs.pixels[:-1], pairs.pixels[1:], strict=True)]  # fmt: skip
-    for k, (start, end) in enumerate(lines):
-        if start == end:
-            raise InputError(
-                f"Places {pairs.names[k]} and {pairs.names[k + 1]} are one on the photograph",
-                value=f"{start[0]:g}, {start[1]:g} px", remedy="pick one of them again",
-            )  # fmt: skip
-    found = [
-        measured_length(surface_of(given.scale, asked, line), line, given.pick_px, seed=asked.seed)
-        for line in lines
-    ]
-    return [one.mean for one in found], [one.sd for one in found]
+    try:
+        surface = surface_of(given.scale, asked, line)
+        return measured_length(surface, line, given.pick_px, seed=asked.seed)
+    except InputError as refused:
+        raise InputError(
+            f"The photograph's scale cannot tell how far {names} lie apart: "
+            f"{refused.problem[:1].lower()}{refused.problem[1:]}",
+            allowed=refused.allowed,
+            remedy="pick them nearer to the middle of the object",
+        ) from refused
 
 
 def _stretches(

@@ -119,7 +119,7 @@ VERDICTS: Mapping[str, Verdict] = {
     "scan_comparison": _open(_SURFACE),
     "scan_still": _open(_SURFACE),
     "scan_view": _open(_SURFACE),
-    "stretch_set_aside": _open(_SURFACE),
+    "stretch_set_aside": _part(_RESTS, {"because": WITHHELD}),
     "view": _part("a file's name says what its maker liked", {"original_name": WITHHELD},
                   "made_by"),
     "paper": _part("somebody else's words", {"original_name": WITHHELD,

@@ -25,6 +25,7 @@ from softmend.services.solid.seen import Drawn, LaidView, aside_rests_on
 from softmend.services.store import Reader
 
 NOT_COMPUTED = "it is not computed yet"
+NOT_LAID = "the photograph could not be laid along the scan"
 ASIDE, AGAIN, COUNTS, NO_PLACE = "set aside", "counts again", "counts", "not placed"
 
 
@@ -94,13 +95,14 @@ def seen_on_scan(reader: Reader, dossier_id: str, on: OnScan) -> tuple[SeenOnSca
 def _stretches(laid: LaidView, outputs: dict[str, Any] | None) -> Iterator[Stretch]:
     told = {one["name"]: one for one in outputs["stretches"]} if outputs else {}
     missed = {one["name"]: one["why"] for one in outputs["not_placed"]} if outputs else {}
+    refused = outputs is not None and not outputs["places"]
     for drawn in laid.drawn:
         here = laid.aside.get(drawn.entry.subject_id)
         entry, aside, holds = here or (None, None, False)
         if aside is not None and holds:
             yield Stretch(drawn, laid, ASIDE, aside.because, told.get(drawn.name), entry)
         elif drawn.name not in told:
-            why = missed.get(drawn.name, NOT_COMPUTED)
+            why = NOT_LAID if refused else missed.get(drawn.name, NOT_COMPUTED)
             yield Stretch(drawn, laid, NO_PLACE, why, None, entry)
         elif aside is not None:
             words = (

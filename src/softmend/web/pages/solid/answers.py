@@ -3,7 +3,10 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from typing import Annotated
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import FileResponse, Response
 
 from softmend.errors import NotFoundError
@@ -19,6 +22,7 @@ from softmend.web.caller import BenchHere, Id, PersonHere
 
 router = APIRouter()
 AT = "/dossiers/{dossier_id}/scans/{scan_id}"
+Word = Annotated[str, Query(max_length=40)]
 
 
 @router.get(f"{AT}/display.glb")
@@ -57,8 +61,14 @@ def still(
 
 @router.post(f"{AT}/keep")
 def keep(
-    request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id, scan_id: Id
+    request: Request,
+    bench: BenchHere,
+    person: PersonHere,
+    dossier_id: Id,
+    scan_id: Id,
+    at: Word = "",
 ) -> Response:
-    """Keep what was computed as runs, with all that went in."""
+    """Keep what was computed as runs, with all that went in; the part that was open stays open."""
     keep_answers(bench, person.author, dossier_id, scan_id)
-    return go_on(request, f"/dossiers/{dossier_id}/scans/{scan_id}")
+    page = f"/dossiers/{dossier_id}/scans/{scan_id}"
+    return go_on(request, f"{page}?{urlencode({'at': at})}" if at else page)
