@@ -181,3 +181,13 @@ def test_the_command_line_answers_on_a_file_it_never_saw(tmp_path: Path) -> None
     )  # fmt: skip
     assert ran.returncode == 0, ran.stderr
     assert len(json.loads(ran.stdout)["vapours"]) == 2
+
+
+def test_a_limit_without_a_date_is_taken_for_stale() -> None:
+    def age(**given: Any) -> str:
+        return " ".join(air("acetone", **given)["warnings"])
+
+    assert "The limits are those of 2020: a limit over two years old is stale" in age()
+    told = age(limit_list="US OSHA PEL")
+    assert "Some limits carry no date: take them for stale" in told
+    assert "those of not known" not in told

@@ -9,7 +9,7 @@ from pydantic import Field
 
 from softmend.catalogue.computation import Asked, Computation, Model, Sourced, Words, worked
 from softmend.catalogue.exposure_air import CAUTIONS, AirAnswer, AirInput, air
-from softmend.catalogue.exposure_limit import Limit, Period, hazards_of, limit_of
+from softmend.catalogue.exposure_limit import Limit, Period, age_words, hazards_of, limit_of
 from softmend.catalogue.exposure_sum import FireLine, IndexLine, fire_line, index_line
 from softmend.catalogue.solvency_agent import Known, Part, SolvencyAnswer, known, marks
 from softmend.errors import InputError
@@ -126,13 +126,7 @@ def _held(name: str, mean: float, limit: Limit) -> HeldAgainst:
 
 
 def _stale(limits: list[Limit], line: IndexLine) -> list[str]:
-    dates = sorted({one.date for one in limits if one.date})
-    found = []
-    if dates:
-        found.append(
-            f"The limits are those of {', '.join(dates)}: a limit over two years old is stale; "
-            "look up today's."
-        )
+    found = age_words(limits)
     if not line.is_complete:
         found.append("Some parts have no limit: the index is not complete.")
     return found

@@ -18,7 +18,7 @@ from softmend.catalogue.computation import (
     estimate,
     worked,
 )
-from softmend.catalogue.exposure_limit import Limit, Period, hazards_of, limit_of
+from softmend.catalogue.exposure_limit import Limit, Period, age_words, hazards_of, limit_of
 from softmend.catalogue.exposure_sum import FireLine, IndexLine, fire_line, index_line
 from softmend.catalogue.solvency_agent import (
     AgentInput,
@@ -231,12 +231,7 @@ def _warnings(
     given: AirInput, parts: Sequence[Known], limits: Sequence[Limit], lines: Sequence[IndexLine]
 ) -> list[str]:
     found = [words for one in parts for words in hazards_of(one)]
-    dates = sorted({one.date for one in limits if one.date})
-    if dates:
-        found.append(
-            f"The limits are those of {', '.join(dates)}: a limit over two years old is stale; "
-            "look up today's."
-        )
+    found += age_words(limits)
     if any(not one.is_complete for one in lines):
         found.append("Some parts have no limit: the index is not complete.")
     if given.pesticide_residues != "none found":

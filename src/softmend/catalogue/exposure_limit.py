@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -22,6 +23,7 @@ STAND_IN_PPM = 20.0
 USUAL_MOLAR_MASS = 0.1
 """In kg/mol, for the careful figure of a liquid whose molar mass nobody gave."""
 MG_PER_KG = 1e6
+TYPED = "as typed"
 Period: TypeAlias = Literal["8 h", "15 min"]
 # EU CLP statements that no number in the air outweighs.
 GRAVE = ("H340", "H350", "H341", "H351", "H360", "H361")
@@ -63,7 +65,7 @@ def limit_of(one: Known, period: Period = "8 h", of_list: str = DEFAULT_LIST) ->
         typed = one.own.limit_8h_mg_per_m3 if period == "8 h" else one.own.limit_15min_mg_per_m3
         mass = None if typed is None else typed / MG_PER_KG
         return Limit(one.name, period, mass, stand_in, one.own.limit_named, one.own.kind,
-                     one.own.origin, "as typed")  # fmt: skip
+                     one.own.origin, TYPED)  # fmt: skip
     found = exposure_limits(one.id, of_list)
     row = found.get(period) or (found.get("ceiling") if period == "15 min" else None)
     if row is None:
@@ -73,6 +75,23 @@ def limit_of(one: Known, period: Period = "8 h", of_list: str = DEFAULT_LIST) ->
         return Limit(one.name, period, None, stand_in, named, kind, one.origin, "")
     return Limit(one.name, period, _row_mass(row, one, of_list), stand_in, row.named, row.kind,
                  row.origin, row.date)  # fmt: skip
+
+
+def age_words(limits: Iterable[Limit]) -> list[str]:
+    """Return how old the limits are that were used; one without a date counts as stale."""
+    dates = sorted({one.date for one in limits if one.date})
+    known = [one for one in dates if one not in (TYPED, "not known")]
+    found = []
+    if known:
+        found.append(
+            f"The limits are those of {', '.join(known)}: a limit over two years old is stale; "
+            "look up today's."
+        )
+    if "not known" in dates:
+        found.append("Some limits carry no date: take them for stale; look up today's.")
+    if TYPED in dates:
+        found.append("A limit was typed: over two years old it is stale; say of when it is.")
+    return found
 
 
 def hazards_of(one: Known) -> list[str]:

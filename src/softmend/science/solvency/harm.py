@@ -158,7 +158,7 @@ def findings(agent: Agent, rules: Sequence[Rule], *, careful: bool) -> tuple[Fin
     -------
     >>> water = Rule("water", Level.LOCKED, frozenset({"water"}), frozenset(), ("water",), True, "")
     >>> [one.part for one in findings(Agent((), "gel"), [water], careful=True)]
-    ['the gel, whose liquid is not named']
+    ['the gel whose liquid is not named']
     """
     if agent.carrier not in CARRIERS:
         raise InputError(
@@ -176,7 +176,7 @@ def findings(agent: Agent, rules: Sequence[Rule], *, careful: bool) -> tuple[Fin
     for rule in rules:
         applies = careful or not rule.is_for_careful_only
         if applies and hides and "water" in rule.solvents:
-            name = f"the {agent.carrier}, whose liquid is not named"
+            name = f"the {agent.carrier} whose liquid is not named"
             met.append(Finding(rule.name, rule.level, name, "it may hold water"))
         elif applies and agent.carrier_name and _has_word(agent.carrier_name, rule):
             met.append(Finding(rule.name, rule.level, agent.carrier_name, rule.because))
