@@ -8,9 +8,11 @@ import re
 from importlib.resources import files
 
 import pytest
+from shapely.geometry import Polygon
 
 from softmend.records.mark import Mark
 from softmend.services.bench import Bench
+from softmend.services.demo.fragments import fragments_truth
 from softmend.services.demo.layout import first_dossier, lay_out_demo
 from softmend.services.dossiers import dossier_list, opened
 from softmend.services.examine.marks import marks_in
@@ -59,7 +61,7 @@ def measured(bench: Bench) -> dict[tuple[str, str], tuple[Mark, Measured]]:
     with bench.store.reading() as reader:
         for thing, dossier_id in zip(DRAWN, ids, strict=True):
             scales = scales_in(reader, dossier_id)
-            # The losses that flakes came from have their own truth (test_trays_and_seats).
+            # What is drawn beyond the truth's features is held below, mark by mark.
             marks = marks_in(reader, dossier_id)[: len(DRAWN[thing])]
             for (_, mark), name in zip(marks, DRAWN[thing], strict=True):
                 found[thing, name] = mark, mark_quantities(mark, scales)[0]
@@ -71,6 +73,27 @@ def true_size(thing: str, name: str) -> float:
     if feature["shape"] == "Polygon":
         return float(feature["area_mm2"])
     return float(feature["states"]["before"]["length_mm"])
+
+
+def test_no_mark_of_the_demo_is_without_its_truth(bench: Bench) -> None:
+    rows, _ = dossier_list(bench)
+    ids = sorted((row.dossier_id for row in rows), key=lambda one: one != first_dossier(bench))
+    with bench.store.reading() as reader:
+        beyond = {
+            thing: [mark for _, mark in marks_in(reader, dossier_id)[len(DRAWN[thing]) :]]
+            for thing, dossier_id in zip(DRAWN, ids, strict=True)
+        }
+    assert beyond["figurehead"] == []
+    losses = {name: Polygon(ring) for name, ring in fragments_truth()["surface"]["losses"].items()}
+    held = []
+    for mark in beyond["antler"]:
+        assert mark.term_id == "loss"
+        drawn = Polygon(mark.sightings[0].geometry.parts[0])
+        name = max(losses, key=lambda one: losses[one].intersection(drawn).area)
+        both = losses[name].intersection(drawn).area / losses[name].union(drawn).area
+        assert both > 0.9
+        held.append(name)
+    assert sorted(held) == sorted(losses)
 
 
 @pytest.mark.parametrize("name", DRAWN["antler"])
