@@ -14,6 +14,7 @@ from softmend.records.mark import Mark
 from softmend.services.bench import Bench
 from softmend.services.demo.fragments import fragments_truth
 from softmend.services.demo.layout import first_dossier, lay_out_demo
+from softmend.services.demo.seeing import ON_TOP
 from softmend.services.dossiers import dossier_list, opened
 from softmend.services.examine.marks import marks_in
 from softmend.services.examine.quantities import Measured, mark_quantities, scales_in
@@ -28,6 +29,7 @@ from softmend.services.propose.consents import standings_in
 from softmend.services.propose.hours import weeks_said
 from softmend.services.propose.proposal_content import proposal_as_text
 from softmend.services.propose.proposals import missing_in
+from softmend.services.solid.scans import on_scan, scans_in
 from softmend.services.treat.day_log import log_of
 from softmend.services.treat.fragments import ledger_of
 
@@ -196,3 +198,17 @@ def test_the_demos_join_holds_its_chip_and_gives_first(bench: Bench) -> None:
     assert "The joint holds its piece for years: almost certainly." in words
     assert "the bond gives before the object: almost certainly." in words
     assert "not a lifting calculation" in words.casefold()
+
+
+def test_the_front_view_lies_along_the_scan_and_only_the_new_fill_keeps_supports_away(
+    bench: Bench,
+) -> None:
+    dossier_id = first_dossier(bench)
+    with bench.store.reading() as reader:
+        scan_id = min(scans_in(reader, dossier_id), key=lambda one: one[1].number)[0].subject_id
+        (laid,) = on_scan(reader, dossier_id, scan_id).seen
+    assert laid.view.original_name == "antler-front-normal.jpg"
+    assert {one.kind for one in laid.drawn} >= {"crack", "old fill", "lifting or loose"}
+    counting = [one.kind for one in laid.drawn if one.name not in laid.set_aside]
+    assert counting == ["new fill"]
+    assert {one.because for one in laid.set_aside.values()} == {ON_TOP}
