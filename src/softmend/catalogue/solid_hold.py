@@ -72,7 +72,7 @@ class HoldInput(MassInput):
     foam_thickness_mm: Annotated[Number, Field(gt=0, le=500)] = 25
     pressure_limit_kpa: Annotated[Number, Field(gt=0, le=10_000)] = 10
     tipping_least: Annotated[Number, Field(ge=0, le=5)] = 0.3
-    forbidden: list[Stretch] = Field(default=[], max_length=100)
+    forbidden: list[Stretch] = Field(default=[], max_length=500)
 
 
 @dataclass(frozen=True, eq=False)
