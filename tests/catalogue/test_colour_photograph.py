@@ -92,6 +92,25 @@ def test_corners_clicked_from_the_wrong_end_are_noticed() -> None:
     assert any("another order" in words for words in found["why_not"])
 
 
+@pytest.mark.parametrize(("slope", "uneven"), [(0.0, False), (0.3, True)])
+def test_a_colour_beside_a_chart_in_uneven_light_says_so(slope: float, uneven: bool) -> None:
+    """The colours of the chart are the numbers of the camera here, but for the slope of light."""
+    labs = np.array(known_lab())
+    patch = colour.Lab_to_XYZ(labs).reshape(3, 6, 3)
+    light = np.kron(patch, np.ones((40, 40, 1)))
+    picture = np.concatenate([light, np.full((120, 240, 3), 0.3)], axis=1)
+    picture = picture * np.linspace(1 - slope, 1 + slope, 480)[None, :, None] / 1.6
+    chart = {"corners_px": [[0, 0], [240, 0], [240, 120], [0, 120]], "rows": 3, "columns": 6,
+             "patches_lab": labs.tolist()}  # fmt: skip
+    place = {"name": "shaft", "outline_px": [[400, 40], [460, 40], [460, 80], [400, 80]]}
+    (found,) = catalogue.run(
+        "colour.from_photograph",
+        {"photograph_file": "p", "chart": chart, "regions": [place], "coding": "linear"},
+        files={"photograph_file": (picture * 65535).astype(np.uint16)},
+    )["regions"]
+    assert ("more the further from the chart: its light is uneven" in found["text"]) is uneven
+
+
 def test_slips_are_refused_in_words() -> None:
     chart = {"corners_px": patch_field("antler-front-normal.jpg")}
     picture = np.full((1500, 3000, 3), 120, dtype=np.uint8)

@@ -289,6 +289,7 @@ def _patches(
 def _region(given: NamedRegion, picture: Array, best: Correction, uneven: float) -> RegionColour:
     from softmend.science.digits import rounded
     from softmend.science.tint.chart import region
+    from softmend.science.tint.photograph import UNEVEN
 
     mean, spread, pixels = region(picture, given.outline_px)
     lab = best.lab(mean)
@@ -308,13 +309,14 @@ def _region(given: NamedRegion, picture: Array, best: Correction, uneven: float)
         f"{axis} {rounded(float(value), 2 * error).value}"
         for axis, value in zip(("L*", "a*", "b*"), lab, strict=True)
     ]
+    more = ", and more the further from the chart: its light is uneven" if uneven > UNEVEN else ""
     return RegionColour(
         name=given.name,
         lab=_lab(lab),
         lab_spread=_lab(around),
         pixels=pixels,
         uncertain_by=_short(error),
-        text=f"{', '.join(parts)} for D50, uncertain by about {error:.1f} CIEDE2000",
+        text=f"{', '.join(parts)} for D50, uncertain by about {error:.1f} CIEDE2000{more}",
     )
 
 
