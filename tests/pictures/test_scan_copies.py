@@ -8,11 +8,21 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import numpy as np
+import pytest
 from PIL import Image
 
 from softmend.intake.scan import read_scan
 from softmend.pictures.display_glb import MOST_STEP, display_glb
-from softmend.pictures.scan_still import DrawnLine, DrawnPoint, grey_png, still_svg
+from softmend.pictures.scan_still import (
+    COME,
+    GONE,
+    PAPER,
+    DrawnLine,
+    DrawnPoint,
+    change_png,
+    grey_png,
+    still_svg,
+)
 from tests.science.solid.bodies import bone
 
 BONE = bone(40, 16)
@@ -47,3 +57,26 @@ def test_what_stands_on_a_still_is_named_and_escaped() -> None:
     )
     words = [one.text for one in ElementTree.fromstring(svg).iter() if one.text]
     assert {"<1>", "P1", "G", "50 mm"} <= set(words)
+
+
+def test_a_change_is_told_by_colour_and_by_mark_and_within_the_level_by_neither() -> None:
+    bright = np.ones((200, 300))
+    bright[:, :30] = 0.0
+    mm = np.zeros((200, 300))
+    mm[:80, 100:200], mm[:80, 200:] = -1.0, 1.0
+    with Image.open(io.BytesIO(change_png(bright, mm, 0.3, 1.0))) as picture:
+        pixels = np.asarray(picture.convert("RGB"), dtype=int)
+    grey = pixels.sum(axis=2)
+    within, gone, come = grey[:80, 40:100], grey[:80, 100:200], grey[:80, 200:]
+    assert len(np.unique(within)) == 1
+    assert {tuple(one) for one in pixels[:80, 100:200].reshape(-1, 3).tolist()} >= {GONE}
+    assert {tuple(one) for one in pixels[:80, 200:].reshape(-1, 3).tolist()} >= {COME}
+    # Hatch and dots stand out in grey too, each in its own way.
+    for part, share in ((gone, 1 / 6), (come, 9 / 64)):
+        assert (part > part.min() + 60).mean() == pytest.approx(share, abs=0.02)
+    # Past the object and at the foot, where the legend stands, is paper.
+    assert (pixels[:, :30] == PAPER).all()
+    assert (pixels[180:] == PAPER).all()
+    drawn = still_svg((300, 200), change=(0.3, 1.0))
+    assert "gone, up to −1 mm" in drawn
+    assert "within ± 0.3 mm: nothing is claimed" in drawn

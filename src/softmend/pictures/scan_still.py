@@ -17,6 +17,7 @@ PAPER = (250, 248, 243)
 BONE = (205, 181, 138)
 MARK = "#1b2023"
 WARM = "#b4491a"
+FACE = "'Source Sans 3', sans-serif"
 GONE, WITHIN, COME = (0xB3, 0x58, 0x06), (0xD9, 0xD6, 0xCF), (0x2F, 0x6F, 0xA8)
 """Orange-brown and blue, told apart by colour-blind eyes; in grey by hatch and dots."""
 FOOT = 0.1
@@ -114,7 +115,7 @@ def still_svg(
         under = f'<image href="{href}" width="{width}" height="{height}"/>'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
-        f'width="{width}" height="{height}" font-family="Source Sans 3, sans-serif" font-weight="600" '
+        f'width="{width}" height="{height}" font-family="{FACE}" font-weight="600" '
         f'font-size="{26 * unit:.1f}">'
         f"{under}{inside}</svg>"
     )

@@ -207,9 +207,18 @@ def _data(bench: Bench, dossier_id: str, pair: Pair, found: Answered | None) -> 
         "colours": f"{scans}/compare/colours.f32{query}" if is_coloured else "",
         "level_mm": level,
         "full_mm": full,
+        "toward": _first_look(pair),
         "lines": [],
         "centre": None,
         "pads": [],
         "axis": [],
         "down": list(pair.earlier.held.down),
     }
+
+
+def _first_look(pair: Pair) -> list[float] | None:
+    """Return the look of the first still of the change: the picture opens facing what went."""
+    for _entry, still in pair.earlier.stills:
+        if still.later_scan_id == pair.later.scan_id:
+            return list(still.toward)
+    return None
