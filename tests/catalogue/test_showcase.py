@@ -289,7 +289,7 @@ def test_the_dose_stands_against_each_rule_by_its_name() -> None:
     assert rules["stricter practice"]["words"] == (
         "By stricter practice the plan overspends: 120 % of 100 000 lx h a year."
     )
-    assert "strictest practice gives no yearly budget" in rules["strictest practice"]["words"]
+    assert "Strictest practice gives no yearly budget" in rules["strictest practice"]["words"]
     assert all(one["kind"] in {"recalled", "quoted"} for one in found["rules"])
     for told in ("differ six-fold", "darkness is not free", "Daylight, openings and cleaning"):
         assert told in words(found)

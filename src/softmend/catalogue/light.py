@@ -231,7 +231,8 @@ def _rule(row: Row, dose: float, spent: float, brightest: float) -> RuleSeen:
         over = f"; {brightest:g} lx is above its {limit:g} lx"
     if not isinstance(budget, float):
         words = "gives no yearly budget" if limit is not None else "sets no limit"
-        return found.model_copy(update={"words": f"{row['rule']} {words}{over}."})
+        rule = found.rule[:1].upper() + found.rule[1:]
+        return found.model_copy(update={"words": f"{rule} {words}{over}."})
     used = dose + spent
     left = max(0.0, budget - spent)
     days = left / (dose / YEAR_DAYS) if dose > 0 else None

@@ -10,6 +10,8 @@ import pytest
 
 from softmend.errors import ConflictError, MissingEvidenceError, NotFoundError
 from softmend.records.crack_model import Told
+from softmend.records.kinds import record_in
+from softmend.records.logger_file import LoggerFile
 from softmend.records.place import ObjectPlace, Place
 from softmend.services.hand_over.place import keep_place, kept_place, place_page
 from softmend.services.house_journal import strike_in_house
@@ -22,6 +24,7 @@ from softmend.services.places.house import (
     record_place,
 )
 from softmend.services.places.plans import BUFFERED, CASE, ROOM
+from softmend.services.places.reading import confirm, guessed, stated_of, take_in
 from softmend.services.places.record import record_of
 from softmend.services.places.tied import say_of_object, stand_object, tied_in
 from tests.services.places.conftest import BODY, COARSE, LOGGERS, LONG, SHORT, log_place
@@ -158,3 +161,25 @@ def test_a_measured_diffusivity_narrows_the_core(bench, author, cased) -> None:
     with bench.store.reading() as reader:
         narrow = place_page(bench, reader, cased, is_quick=True).plans[0].where("core").least
     assert narrow.high - narrow.low < 0.2 * (wide.high - wide.low)
+
+
+def test_a_start_that_somebody_stated_is_kept_with_the_file_and_read_with_it_again(
+    bench, author, place_id, tmp_path
+) -> None:
+    path = tmp_path / "counted.csv"
+    path.write_text("Elapsed (h);T;RH\n" + "".join(f"{h};20.1;45.2\n" for h in range(48)))
+    sha256 = take_in(bench, path)
+    refused = guessed(bench, sha256, path.name, {})
+    assert refused.is_for_start
+    assert "count their time from a start that the file does not name" in refused.refused
+    blank = LoggerFile(
+        place_id, "north", path.name, sha256, "", "", "", "", "", "", "", "", 0, 0, 0
+    )
+    stated = {"zone": "UTC+02:00", "counted_from": "03/04/2025 10:00", "day_order": "day first"}
+    (entry,) = confirm(bench, author, blank, stated)
+    kept = record_in(entry)
+    assert kept.start_at == "2025-04-03T08:00Z"
+    assert stated_of(kept)["counted_from"] == "03/04/2025 10:00"
+    again = guessed(bench, sha256, path.name, stated_of(kept)).answer
+    assert again is not None
+    assert again["loggers"][0]["start_at"] == kept.start_at

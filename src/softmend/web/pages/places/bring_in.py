@@ -244,7 +244,7 @@ def _start_asked(guess: Guess, asked: StatedForm) -> list[dict[str, Any]]:
         return []
     return [
         {"name": "counted_from", "words": _("Time is counted from"), "choices": (),
-         "stands": asked.counted_from, "from": told,
+         "stands": asked.counted_from, "from": "" if asked.counted_from else told,
          "hint": _("As 2024-03-15 22:00, by the logger's clock.")},
     ]  # fmt: skip
 
