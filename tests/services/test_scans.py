@@ -43,7 +43,7 @@ from softmend.services.jobs import Jobs
 from softmend.services.people import come_to_the_bench
 from softmend.services.solid.asking import answered, keep_answers, measure_later, open_questions
 from softmend.services.solid.attaching import AboutScan, begin_reading, take_in
-from softmend.services.solid.change_shown import change_shown
+from softmend.services.solid.change_shown import change_shown, levels_of_others
 from softmend.services.solid.change_stills import take_change_still
 from softmend.services.solid.comparing import (
     colours_path,
@@ -532,6 +532,13 @@ def nothing_above_a_high_level_and_stale_until_compared_again(
     assert "no longer holds" not in told
     assert "within ± 3 mm; drawn on it: patch 1" in told
     assert told.count("coloured by what changed") == 2
+    with bench.store.reading() as reader:
+        back = pair_of(reader, dossier_id, asked.later_scan_id, asked.earlier_scan_id)
+        ((earlier, later, most),) = levels_of_others(reader, dossier_id, back)
+        found = compared(reader, dossier_id, pair)
+        assert levels_of_others(reader, dossier_id, pair) == []
+    assert found is not None
+    assert (earlier, later, most) == (1, 2, found.outputs["most_mm"])
 
 
 def _mm3(path: Path) -> float:

@@ -11,7 +11,7 @@ from softmend.pictures.scan_still import DrawnLine, still_svg
 from softmend.records.scan import ScanComparison, ScanStill
 from softmend.report.scan_shown import ChangeShown, Grid, ScanPart, StillShown
 from softmend.services.solid.asking import Answered, answered
-from softmend.services.solid.pair import COMPARE, Pair
+from softmend.services.solid.pair import COMPARE, Pair, pairs_asked
 from softmend.services.solid.scans import OnScan
 from softmend.services.solid.shown import scan_name
 from softmend.services.solid.stills import Onto, mm_per_unit, scale_bar, still_picture
@@ -49,6 +49,22 @@ def change_shown(
         part=change_part(found, "scans {} and {}".format(*numbers)),
         stills=stills,
     )
+
+
+def levels_of_others(reader: Reader, dossier_id: str, pair: Pair) -> list[tuple[int, int, float]]:
+    """Return what 95 % of the surface lies within [mm] for every other pair, with both numbers.
+
+    Where such a pair is of one state, that is the level of its scanner and object.
+    """
+    told = []
+    for other in pairs_asked(reader, dossier_id):
+        found = answered(reader, dossier_id, COMPARE, other.subject)
+        if other.subject == pair.subject or found is None or found.stale:
+            continue
+        if found.outputs["most_mm"] is not None:
+            numbers = (other.earlier.scan.number, other.later.scan.number)
+            told.append((*numbers, float(found.outputs["most_mm"])))
+    return told
 
 
 def change_part(found: Answered | None, about: str) -> ScanPart:

@@ -14,7 +14,7 @@ from softmend.records.scan import ChangedPatch, ScanComparison
 from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.solid.asking import Answered
-from softmend.services.solid.change_shown import change_shown
+from softmend.services.solid.change_shown import change_shown, levels_of_others
 from softmend.services.solid.change_stills import colour_range, take_change_still
 from softmend.services.solid.comparing import (
     colours_path,
@@ -99,6 +99,7 @@ def compare(
         pair = pair_of(reader, dossier_id, earlier, later)
         found = compared(reader, dossier_id, pair)
         told = change_shown(reader, dossier_id, pair)
+        others = levels_of_others(reader, dossier_id, pair)
         row = reader.job(job) if job else None
         dossier = opened(reader, dossier_id)
     said = pair.asked[1] if pair.asked else ScanComparison(earlier, later)
@@ -112,6 +113,7 @@ def compare(
         names=(scan_name(pair.earlier), scan_name(pair.later)),
         answer=found,
         told=told,
+        others=others,
         stills=[
             (entry, still)
             for entry, still in pair.earlier.stills
