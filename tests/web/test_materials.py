@@ -174,9 +174,12 @@ def test_an_own_fill_system_is_changed_and_struck(client: TestClient) -> None:
     told = {
         "material": "pulp, our recipe", "wording": ["water", "", "", "", "", "yes"],
         "kind": "measured", "source": "tried on an offcut",
+        "reversible": "with effort", "layer_mm": "2,5", "layer_drying_days": "4",
     }  # fmt: skip
     client.post("/materials/systems", data=told)
     page = said(client, "/materials/of", name="pulp, our recipe")
+    assert "<option selected>with effort</option>" in page
+    assert 'name="layer_mm" maxlength="20" autocomplete="off" value="2.5"' in page
     seen = page.split('action="/materials/systems"')[1].split('name="based_on" value="')[1]
     again = told | {"wording": ["water or ethanol", "", "", "", "", "yes"]}
     again["based_on"] = seen.split('"')[0]

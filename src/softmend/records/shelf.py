@@ -35,6 +35,11 @@ SYSTEM_ASPECTS = ("comes off with", "acidity", "hazard", "caution", "bond", "car
 """What is said in words of a fill system, in the order of the table of fill systems."""
 
 
+COMES_OFF = ("easily", "with effort", "hardly", "not in practice")
+"""How a fill comes off again, from the gentlest; systems are compared by it."""
+THICKEST_LAYER_MM, LONGEST_DRYING_DAYS = 1000.0, 1000.0
+
+
 class Stocked(Enum):
     """Whether a material is at hand."""
 
@@ -133,11 +138,17 @@ class SaidOfSystem:
 
 @dataclass(frozen=True)
 class OwnSystem:
-    """A fill system of this bench's own: its name and what is said of it in words."""
+    """A fill system of this bench's own: its name, what is said of it, and how it is laid.
+
+    `reversible` is one of COMES_OFF or not known; layers are as thick at most as dries well.
+    """
 
     material: str
     said: tuple[SaidOfSystem, ...] = ()
     note: str = NOT_KNOWN
+    reversible: str = NOT_KNOWN
+    layer_mm: float | None = None
+    layer_drying_days: float | None = None
 
 
 def checked_item(item: ShelfItem) -> ShelfItem:
@@ -183,6 +194,23 @@ def checked_system(system: OwnSystem) -> OwnSystem:
                 allowed=", ".join(SYSTEM_ASPECTS),
             )
         _sourced(one.kind, one.source, f"“{one.aspect}” of {system.material}")
+    if system.reversible not in (*COMES_OFF, NOT_KNOWN):
+        raise InputError(
+            "That does not say how the fill comes off",
+            value=system.reversible,
+            allowed=", ".join((*COMES_OFF, NOT_KNOWN)),
+        )
+    layer, drying = system.layer_mm, system.layer_drying_days
+    if layer is not None and not 0 < layer <= THICKEST_LAYER_MM:
+        raise InputError(
+            "The thickest layer is outside what is possible", value=f"{layer:g} mm",
+            allowed=f"above 0, to {THICKEST_LAYER_MM:g} mm",
+        )  # fmt: skip
+    if drying is not None and not 0 <= drying <= LONGEST_DRYING_DAYS:
+        raise InputError(
+            "The drying of a layer is outside what is possible", value=f"{drying:g} d",
+            allowed=f"0 to {LONGEST_DRYING_DAYS:g} d",
+        )  # fmt: skip
     return system
 
 

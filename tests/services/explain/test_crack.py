@@ -16,7 +16,7 @@ from softmend.records.action import Action
 from softmend.records.crack_model import BodyAround, CrackModel, Told
 from softmend.records.opening import MeasuredOpening, OpeningWay, WidthReading
 from softmend.records.proposal import PlanFill, PlanMaterial, Warrant
-from softmend.records.shelf import OwnSystem, OwnValue, ShelfItem
+from softmend.records.shelf import OwnSystem, OwnValue, SaidOfSystem, ShelfItem
 from softmend.services.examine.printing import report_as_text
 from softmend.services.explain.binding import bound_crack, told_value
 from softmend.services.explain.binding_fill import fill_system, system_names
@@ -461,11 +461,30 @@ def test_of_a_flat_side_no_table_says_how_much_is_held_back(
     assert [one.field for one in bound_of(bench, dossier_id).missing] == ["mismatch_percent"]
 
 
+HARD_AND_HEAVY = (
+    ("modulus", 2000.0, 2500.0, 3000.0, "MPa"),
+    ("poisson", 0.33, 0.36, 0.4, ""),
+    ("tensile_strength", 60.0, 80.0, 100.0, "MPa"),
+    ("bond_strength", 8.0, 10.0, 12.0, "MPa"),
+    ("volumetric_shrinkage", 9.0, 12.0, 15.0, "%"),
+    ("density", 2.4, 2.5, 2.6, "g/mL"),
+    ("solids", 40.0, 50.0, 60.0, "%"),
+)
+
+
 def test_a_fill_of_the_benchs_own_is_compared_under_its_own_values(
     bench: Bench, author: Author, dossier_id: str, said: Entry
 ) -> None:
     name = "pulp, our recipe of 2026"
     record_own_system(bench, author, OwnSystem(name))
+    worse = "hard fill of our own"
+    laid = {"reversible": "not in practice", "layer_mm": 4.0, "layer_drying_days": 3.0}
+    said_of_it = (SaidOfSystem("carries water", "yes", "measured", "our bars"),
+                  SaidOfSystem("hazard", "dust; heat", "measured", "its sheet"))  # fmt: skip
+    record_own_system(bench, author, OwnSystem(worse, said_of_it, **laid))
+    for property_name, low, typical, high, unit in HARD_AND_HEAVY:
+        record_own_value(bench, author, OwnValue(worse, property_name, "", low, typical, high, unit,
+                                                 "measured", "our own bars"))  # fmt: skip
     values = (
         ("modulus", 20.0, 60.0, 150.0, "MPa"),
         ("poisson", 0.1, 0.2, 0.3, ""),
@@ -484,5 +503,11 @@ def test_a_fill_of_the_benchs_own_is_compared_under_its_own_values(
     assert own.payload["modulus_gpa"]["kind"] == "measured"
     assert len(own.read_entry_ids) == 5
     row = next(line.row for line in choice.lines if line.row["name"] == name)
-    # What is not known of it is told as not known.
+    rows = {line.row["name"]: line.row for line in choice.lines}
+    # 11.5 mm of crack in layers of 4 mm, three days each.
+    assert (rows[worse]["reversible"], rows[worse]["layers"]) == ("not in practice", 3)
+    assert rows[worse]["drying_days"] == pytest.approx(9.0)
+    assert rows[worse]["worse_than"]
+    assert name not in rows[worse]["worse_than"]
+    # What is not known of it is told as not known, and makes no other worse.
     assert (row["reversible"], row["liquid"], row["dry_g"]) == ("not known", "not known", None)

@@ -7,8 +7,10 @@ from datetime import date
 
 import pytest
 
+from softmend.catalogue.joint_compare import REVERSIBLE
 from softmend.errors import ConflictError, InputError, NotFoundError
 from softmend.records.shelf import (
+    COMES_OFF,
     KINDS_OF_VALUE,
     SYSTEM_ASPECTS,
     Freshness,
@@ -207,6 +209,16 @@ def test_an_own_fill_system_is_a_material_like_the_tables(bench, author, reader)
     assert [one.material for _, one in reader(own_systems)] == ["pulp, our recipe"]
     with pytest.raises(InputError, match="The table has a material of that name already"):
         record_own_system(bench, author, OwnSystem(PULP))
+
+
+def test_how_an_own_fill_comes_off_and_is_laid_is_asked_in_known_words(bench, author) -> None:
+    assert COMES_OFF == REVERSIBLE
+    with pytest.raises(InputError, match="That does not say how the fill comes off; got quickly"):
+        record_own_system(bench, author, OwnSystem("our pulp", reversible="quickly"))
+    with pytest.raises(InputError, match="The thickest layer is outside what is possible; got 0 m"):
+        record_own_system(bench, author, OwnSystem("our pulp", layer_mm=0.0))
+    with pytest.raises(InputError, match="The drying of a layer is outside what is possible"):
+        record_own_system(bench, author, OwnSystem("our pulp", layer_drying_days=-1.0))
 
 
 def test_what_a_bench_test_measures_is_a_property_of_the_table() -> None:

@@ -12,6 +12,8 @@ from typing import Any
 from softmend.catalogue.computation import Sourced
 from softmend.catalogue.joint_values import FillSystem
 from softmend.catalogue.material import sourced
+from softmend.records.dossier import NOT_KNOWN
+from softmend.records.shelf import OwnSystem
 from softmend.services.explain.bench_units import BenchUnit
 from softmend.services.explain.bounded import bounded
 from softmend.services.explain.own_values import own_rows, own_systems, said_of_system
@@ -56,7 +58,9 @@ def system_names(reader: Reader) -> list[str]:
 
 def fill_system(reader: Reader, name: str) -> System | None:
     """Return a fill system, or None when its stiffness or Poisson's ratio is not known."""
-    own_entries = {own.material: entry.id for entry, own in own_systems(reader)}
+    own_entry, own = next(
+        ((entry, own) for entry, own in own_systems(reader) if own.material == name), (None, None)
+    )
     values, read = _values(reader, name)
     if "modulus_gpa" not in values or "poisson" not in values:
         return None
@@ -68,15 +72,15 @@ def fill_system(reader: Reader, name: str) -> System | None:
         {
             "name": name,
             **values,
-            **_laid(name),
+            **(_laid(name) if own is None else _laid_by(own)),
             "liquid": liquid,
             "reversible_in": said.get("comes off with", "")[:500],
             "hazards": [said["hazard"]] if "hazard" in said else [],
         }
     )
-    entries = (*read, *((own_entries[name],) if name in own_entries else ()))
+    entries = (*read, *((own_entry.id,) if own_entry else ()))
     payload = fill.model_dump(mode="json", exclude_none=True)
-    return System(name, payload, said, entries, name in own_entries)
+    return System(name, payload, said, entries, own is not None)
 
 
 def _values(reader: Reader, name: str) -> tuple[dict[str, Sourced], tuple[str, ...]]:
@@ -115,6 +119,11 @@ def _laid(name: str) -> dict[str, Any]:
             columns = ("reversible", "layer_mm", "layer_drying_days")
             return {column: row[column] for column in columns}
     return {}
+
+
+def _laid_by(own: OwnSystem) -> dict[str, Any]:
+    said = {"layer_mm": own.layer_mm, "layer_drying_days": own.layer_drying_days}
+    return said if own.reversible == NOT_KNOWN else said | {"reversible": own.reversible}
 
 
 def _liquid(said: Mapping[str, str], solids: Sourced | None) -> str | None:

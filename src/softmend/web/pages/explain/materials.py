@@ -11,8 +11,11 @@ from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
 from softmend.records.shelf import (
+    COMES_OFF,
     KINDS_OF_VALUE,
+    LONGEST_DRYING_DAYS,
     SYSTEM_ASPECTS,
+    THICKEST_LAYER_MM,
     OwnSystem,
     OwnValue,
     Permitted,
@@ -127,15 +130,30 @@ class SystemForm(BaseModel):
     kind: Line = ""
     source: Line = ""
     note: Line = ""
+    reversible: Line = ""
+    layer_mm: Line = ""
+    layer_drying_days: Line = ""
 
     def record(self) -> OwnSystem:
-        """Return what was typed as a record; an aspect left blank says nothing."""
+        """Return what was typed as a record; what is left blank says nothing."""
         said = tuple(
             SaidOfSystem(aspect, words.strip(), self.kind, self.source.strip())
             for aspect, words in zip(SYSTEM_ASPECTS, self.wording, strict=False)
             if words.strip()
         )
-        return OwnSystem(self.material.strip(), said, known(self.note))
+        thickest, longest = self.layer_mm.strip(), self.layer_drying_days.strip()
+        return OwnSystem(
+            self.material.strip(),
+            said,
+            known(self.note),
+            known(self.reversible),
+            typed_number(thickest, _("The thickest layer"), "mm", 0, THICKEST_LAYER_MM)
+            if thickest
+            else None,
+            typed_number(longest, _("The drying of a layer"), "d", 0, LONGEST_DRYING_DAYS)
+            if longest
+            else None,
+        )
 
 
 @router.get("/materials")
@@ -157,6 +175,7 @@ def materials(request: Request, bench: BenchHere, person: PersonHere, line: Name
         on_shelf={one.item.material for one in lines},
         systems=systems,
         aspects=SYSTEM_ASPECTS,
+        comes_off=COMES_OFF,
         kinds=KINDS_OF_VALUE,
         stocked=list(Stocked),
         permitted=list(Permitted),
@@ -177,6 +196,7 @@ def material(request: Request, bench: BenchHere, person: PersonHere, name: Name)
         line=line,
         system=own.get(name),
         aspects=SYSTEM_ASPECTS,
+        comes_off=COMES_OFF,
         group_words=GROUP_WORDS,
         properties=property_choices("own fill" if shown.group == "own" else shown.group),
         kinds=KINDS_OF_VALUE,
