@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from tests.browser.conftest import Served, Watched
 
-THREE_LINES = (((200.0, y), (500.0, y)) for y in (200.0, 300.0, 400.0))
+THREE_LINES = tuple(((200.0, y), (500.0, y)) for y in (200.0, 300.0, 400.0))
 
 
 class Held:
@@ -120,3 +120,51 @@ def test_a_trace_let_go_while_it_was_being_found_leaves_no_draft(
     ready(page)
     assert page.get_attribute("#viewer", "data-tool") == "browse"
     assert page.locator("[data-draft-status]").inner_text() == ""
+
+
+def test_the_keyboard_goes_on_where_the_work_goes_on(
+    served: Served, new_page: Callable[..., Watched]
+) -> None:
+    dossier_id, view_id = dossier_with_a_view(served)
+    line = Geometry(Shape.LINE, THREE_LINES[:1])
+    record_mark(
+        served.bench, served.author, dossier_id, Mark(0, "crack", (Sighting(view_id, line),))
+    )
+    watched = new_page()
+    page = watched.page
+    watched.go(f"{served.url}/dossiers/{dossier_id}/views/{view_id}")
+    ready(page)
+
+    def has_keyboard() -> str:
+        found: str = page.evaluate("document.activeElement.id || document.activeElement.role")
+        return found
+
+    # A drawing that is let go by its button: the button can be pressed no more.
+    page.click(".tools [data-tool=polyline]")
+    page.keyboard.press("Enter")
+    page.press("[data-command=cancel]", "Enter")
+    assert has_keyboard() == "application"
+    # A mended mark: what comes next is said in its panel.
+    page.press("[data-marks] [data-mark]", "Enter")
+    page.press(".tools [data-tool=edit]", "Enter")
+    for key in ("PageDown", "ArrowUp", "ArrowUp"):
+        page.keyboard.press(key)
+    page.press("[data-command=done]", "Enter")
+    page.wait_for_selector("#mark-form >> text=not yet recorded")
+    watched.rest()
+    assert has_keyboard() == "panel-title"
+    # A part that is drawn anew, with the button in it that was pressed.
+    page.evaluate(
+        """() => {
+          const part = document.createElement("section");
+          part.id = "drawn-anew";
+          part.innerHTML =
+            '<button hx-get="/stations/depth" hx-target="#drawn-anew">Go</button>';
+          document.querySelector("main").append(part);
+          htmx.process(part);
+        }"""
+    )
+    page.press("#drawn-anew button", "Enter")
+    page.wait_for_selector("#drawn-anew input")
+    watched.rest()
+    assert has_keyboard() == "drawn-anew"

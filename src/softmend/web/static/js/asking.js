@@ -4,6 +4,7 @@
 /**
  * @typedef {object} Asked one request of htmx, as its events carry it
  * @property {Element} sourceElement
+ * @property {Element | null} [target]
  * @property {{method: string}} request
  * @property {Record<string, string>} [hx] what the answer's HX- headers say
  * @property {boolean} [keepIndicators] the answer leads to another page
@@ -58,9 +59,22 @@ when("htmx:after:request", ({ hx }) => {
   [hx.redirect, hx.refresh] = ["", "true"];
 });
 
-// Who asked is no longer on the page: something newer stands there.
-when("htmx:before:swap", ({ sourceElement }, event) => {
-  if (!sourceElement.isConnected) event.preventDefault();
+/** @type {WeakMap<Asked, string>} the part that had the keyboard when its answer came, by its id */
+const hadKeyboard = new WeakMap();
+
+when("htmx:before:swap", (asked, event) => {
+  // Who asked is no longer on the page: something newer stands there.
+  if (!asked.sourceElement.isConnected) event.preventDefault();
+  const { target } = asked;
+  if (target?.id && target.contains(document.activeElement)) hadKeyboard.set(asked, target.id);
+});
+
+// The button that was pressed may be gone with the old part: the keyboard goes on in the new one.
+when("htmx:after:swap", (asked) => {
+  const part = document.getElementById(hadKeyboard.get(asked) ?? "");
+  if (part === null || document.activeElement !== document.body) return;
+  if (!part.hasAttribute("tabindex")) part.tabIndex = -1;
+  part.focus({ preventScroll: true });
 });
 
 export {};

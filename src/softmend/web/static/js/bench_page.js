@@ -33,6 +33,11 @@ function clear() {
   return turn;
 }
 
+/** The drawing is done: what comes next is said in the panel. */
+function focusPanel() {
+  document.getElementById("panel-title")?.focus({ preventScroll: true });
+}
+
 /** @param {string} markId the entry that this page showed of it, the ground of every change */
 function entryOf(markId) {
   return data.marks.find((mark) => mark.mark_id === markId)?.entry_id ?? "";
@@ -55,13 +60,14 @@ viewer?.addEventListener("softmend:drawn", async (event) => {
   if (code === "S") return;
   const kind = code === "Z" ? "zones" : "marks";
   const asked = { draft_id: draftId(), shape: geometry.type, code: code ?? "" };
-  if (!(await show(`${base}/${kind}/new`, asked))) return;
-  document.getElementById("panel-title")?.focus({ preventScroll: true });
+  if (await show(`${base}/${kind}/new`, asked)) focusPanel();
 });
 
 viewer?.addEventListener("softmend:edited", (event) => {
   const { mark_id } = /** @type {CustomEvent} */ (event).detail;
-  void show(panelOf(mark_id), { based_on: entryOf(mark_id), edited: "true" });
+  void show(panelOf(mark_id), { based_on: entryOf(mark_id), edited: "true" }).then((isThere) => {
+    if (isThere) focusPanel();
+  });
 });
 
 viewer?.addEventListener("softmend:select", (event) => {

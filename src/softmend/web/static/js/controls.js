@@ -74,7 +74,13 @@ export class Controls {
       // A button pressed by key: the keyboard will draw, so its pointer stands ready.
       const isByKey = event instanceof MouseEvent && event.detail === 0;
       if (isByKey && tool !== "edit") this.viewer.crossHair.put(this.viewer.crossHair.place);
-    } else if (command) this.run(command);
+    } else if (command) {
+      this.run(command);
+      // What can be pressed no more lets the keyboard go; it goes on in the picture.
+      if (button instanceof HTMLButtonElement && button.disabled) {
+        this.viewer.canvas.focus({ preventScroll: true });
+      }
+    }
   }
 
   /** @param {string} command */

@@ -103,6 +103,8 @@ function send(waiting) {
     request.addEventListener("loadend", () => {
       clearInterval(asking);
       waiting.hasEnded = true;
+      // A button that goes takes the keyboard with it.
+      if (document.activeElement === waiting.stop) form?.querySelector("input")?.focus();
       waiting.stop.remove();
       const isTaken = request.status >= 200 && request.status < 300;
       if (isTaken) show(waiting, "brought in", 1);
