@@ -14,9 +14,12 @@ from softmend import catalogue
 from softmend.cli.compute import compute
 from softmend.errors import InputError
 from softmend.intake.colour_file import read_colour_bytes
+from tests.science.checks import expected
 from tests.science.tint import invented
+from tests.science.tint.test_difference import colours
 
 TUSK = invented.targets()[0]
+PAIRS = expected("sharma2005")
 NM = [float(v) for v in invented.GRID]
 
 
@@ -48,6 +51,16 @@ def test_percent_steps_and_falling_wavelengths_give_the_same(given: dict[str, An
     assert lab_of(given)["by_lamp"][0]["lab"] == pytest.approx(
         lab_of(reading())["by_lamp"][0]["lab"], abs=1e-9
     )
+
+
+@pytest.mark.parametrize("name", [one for one in PAIRS if one != "pair_14"])
+def test_colours_given_as_lab_lie_as_far_apart_as_the_printed_pairs(name: str) -> None:
+    """No smooth surface has some of these colours; what was given stays as it was given."""
+    first, second = colours(name)
+    given = {"first": {"lab": first}, "second": {"lab": second}, "lamps": ["D65"]}
+    (row,) = catalogue.run("colour.difference", given)["by_lamp"]
+    PAIRS[name].accept(row["difference"]["typical"])
+    assert lab_of({"lab": first})["by_lamp"][0]["lab"] == pytest.approx(first, abs=1e-9)
 
 
 @pytest.mark.parametrize("step", [1, 3.5, 5, 20])

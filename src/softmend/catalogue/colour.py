@@ -188,7 +188,15 @@ def colour_difference(given: DifferenceInput, asked: Asked) -> DifferenceAnswer:
     index = metamerism(one, two, lamps[0], lamps[1:]) if both else {}
     noisy = [_noisy(c, given.reading_error_percent, asked.seed + place)
              for place, c in enumerate((one, two))]  # fmt: skip
-    rows = tuple(_difference(lamp, (one, two), noisy, index.get(lamp.name)) for lamp in lamps)
+    rows = tuple(
+        _difference(
+            lamp.name,
+            [_under(curve, given.observer_degrees, lamp, *shares)
+             for curve, shares in zip(pair, zip((one, two), noisy, strict=True), strict=True)],
+            index.get(lamp.name),
+        )
+        for lamp in lamps
+    )  # fmt: skip
     worst = max(rows, key=lambda row: row.difference.typical)
     return DifferenceAnswer(
         by_lamp=rows,
@@ -206,6 +214,8 @@ def colour_difference(given: DifferenceInput, asked: Asked) -> DifferenceAnswer:
 def _colours(
     curve: Curve, given: ColourLabInput, asked: Asked
 ) -> tuple[NamedColour, tuple[str, ...]]:
+    from softmend.science.tint.colorimetry import xyz_of_lab
+
     raster = curve.at if curve.at is not None else raster_for([])
     raster_for([curve])
     values, words = (
@@ -214,8 +224,9 @@ def _colours(
     rows = []
     for name in given.lamps:
         lamp = weights_of(name, given.observer_degrees, raster, asked)
-        spread = 2 * lamp.lab(_noisy(values, given.reading_error_percent, asked.seed)).std(axis=0)
-        rows.append(under_lamp(name, lamp.lab(values), spread, lamp.xyz(values)))
+        noisy = _noisy(values, given.reading_error_percent, asked.seed)
+        lab, draws = _under(curve, given.observer_degrees, lamp, values, noisy)
+        rows.append(under_lamp(name, lab, 2 * draws.std(axis=0), xyz_of_lab(lab, lamp.white)))
     return (
         NamedColour(name=curve.name, is_estimated=not curve.is_measured, by_lamp=tuple(rows)),
         (*words, *curve.warnings),
@@ -241,21 +252,34 @@ def under_lamp(name: str, lab: Array, spread: Array, xyz: Array) -> ColourUnderL
     )
 
 
-def _difference(
-    lamp: Weights, pair: tuple[Array, Array], noisy: Sequence[Array], index: float | None
-) -> DifferenceUnderLamp:
+def _under(
+    curve: Curve, degrees: int, lamp: Weights, values: Array, noisy: Array
+) -> tuple[Array, Array]:
+    """Return a colour under a lamp and its draws; one given as L*, a*, b* for it stays as given."""
+    from softmend.science.tint.curve import numbers
 
+    lab, draws = lamp.lab(values), lamp.lab(noisy)
+    is_own = (lamp.name.casefold(), degrees) == (curve.lamp.casefold(), curve.observer_degrees)
+    if curve.is_measured or curve.lab is None or not is_own:
+        return lab, draws
+    given = numbers(curve.lab)
+    return given, draws + (given - lab)
+
+
+def _difference(
+    lamp: str, pair: Sequence[tuple[Array, Array]], index: float | None
+) -> DifferenceUnderLamp:
     from softmend.science.digits import band_text
     from softmend.science.tint.difference import colour_difference_ciede2000, direction
 
-    first, second = (lamp.lab(one) for one in pair)
-    draws = colour_difference_ciede2000(lamp.lab(noisy[0]), lamp.lab(noisy[1]))
+    (first, first_draws), (second, second_draws) = pair
+    draws = colour_difference_ciede2000(first_draws, second_draws)
     nominal = float(colour_difference_ciede2000(first, second))
     ordered = sorted(draws.tolist())
     low = min(ordered[len(ordered) // 20], nominal)
     high = max(ordered[-len(ordered) // 20], nominal)
     return DifferenceUnderLamp(
-        lamp=lamp.name,
+        lamp=lamp,
         difference=Estimate(
             low=low, typical=nominal, high=high, mean=float(draws.mean()),
             expanded=2 * float(draws.std()), text=band_text(low, nominal, high),
