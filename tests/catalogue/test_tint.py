@@ -120,6 +120,15 @@ def test_a_film_that_hides_its_ground_cannot_be_characterised_that_way() -> None
     assert any("hides its ground" in words for words in found["warnings"])
 
 
+def test_films_that_were_changed_over_are_noticed() -> None:
+    read = drawdowns(invented.ABSORPTION[0], invented.SCATTERING[0])
+    read["over_black"], read["over_white"] = read["over_white"], read["over_black"]
+    found = catalogue.run("tint.characterise", {"name": "ochre", "drawdowns": read})
+    said = " ".join([*found["warnings"], *found["reasons"]])
+    assert "“ochre” is lighter over black than over white by" in said
+    assert "were the two readings changed over?" in said
+
+
 def test_pulp_and_masstone_have_their_own_ways() -> None:
     half = curve(np.full(31, 0.55))
     pulp = catalogue.run("tint.characterise", {

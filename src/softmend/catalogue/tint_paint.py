@@ -203,7 +203,12 @@ def _two_backings(
     fit = fitted([Drawdown(thickness, black, film_b), Drawdown(thickness, white, film_w)])
     contrast = median((film_w - film_b).tolist())
     said = [*same_way(curves), *(f"“{name}”, {line}" for line in (*point.why, *fit.why))]
-    if contrast < 0.05:
+    if contrast < -0.01:
+        said.append(
+            f"“{name}” is lighter over black than over white by {-100 * contrast:.0f} % of white: "
+            "were the two readings changed over?"
+        )
+    elif contrast < 0.05:
         said.append(
             f"“{name}” nearly hides its ground: the two readings differ by {100 * contrast:.1f} % "
             "only, so S is poorly known."
