@@ -23,6 +23,9 @@ from softmend.pictures.scan_still import (
     grey_png,
     still_svg,
 )
+from softmend.report.blocks import Figure
+from softmend.report.docx_figures import figure_picture
+from tests.house.sources import ROOT
 from tests.science.solid.bodies import bone
 
 BONE = bone(40, 16)
@@ -80,3 +83,14 @@ def test_a_change_is_told_by_colour_and_by_mark_and_within_the_level_by_neither(
     drawn = still_svg((300, 200), change=(0.3, 1.0))
     assert "gone, up to −1 mm" in drawn
     assert "within ± 0.3 mm: nothing is claimed" in drawn
+
+
+def test_the_words_on_a_still_stand_in_a_document_too() -> None:
+    named = still_svg((300, 200), points=[DrawnPoint("P1", (150.0, 100.0), is_pad=True)])
+    fonts = ROOT / "src" / "softmend" / "web" / "static" / "fonts"
+    inks = []
+    for svg in (named, named.replace(">P1<", "><")):
+        figure = Figure("", svg, 60.0, 40.0, "", "", "", "")
+        with Image.open(io.BytesIO(figure_picture(figure, b"", fonts))) as picture:
+            inks.append(int((np.asarray(picture.convert("LA"))[..., 1] > 0).sum()))
+    assert inks[0] > inks[1] + 100

@@ -17,7 +17,8 @@ PAPER = (250, 248, 243)
 BONE = (205, 181, 138)
 MARK = "#1b2023"
 WARM = "#b4491a"
-FACE = "'Source Sans 3', sans-serif"
+FACE = "'Source Sans 3', sans-serif, SourceSans3VF"
+"""The house's face; what draws pictures for a document knows it by no weight, or not at all."""
 GONE, WITHIN, COME = (0xB3, 0x58, 0x06), (0xD9, 0xD6, 0xCF), (0x2F, 0x6F, 0xA8)
 """Orange-brown and blue, told apart by colour-blind eyes; in grey by hatch and dots."""
 FOOT = 0.1
