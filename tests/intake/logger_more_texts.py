@@ -259,4 +259,24 @@ MORE: dict[str, bytes] = {
         "Start time: 15.03.2024 22:00:00\nInterval: 60 min\nSamples: 30\n\nNo.\tTemp\tRH\n",
         lambda t, a, b: f"{number_of(t)}\t{a:.1f}\t{b:.1f}",
     ),
+    "year to minute as letters": file_of(
+        "YYYY MM DD HH mm Temp RelHum\n",
+        lambda t, a, b: f"{t:%Y %m %d %H %M} {a:.1f} {b:.1f}",
+    ),
+    "year and a day of the year with its fraction": file_of(
+        "Year,Julian Day,T_air,RH_pct\n",
+        lambda t, a, b: (
+            f"{t.year},{t.timetuple().tm_yday + t.hour / 24:.5f},{a:.1f},{b:.1f}"
+        ),
+    ),
+    "milliseconds from a start": file_of(
+        "Start Time,2024-03-15 22:00:00\nmillis,temp,hum\n",
+        lambda t, a, b: f"{(number_of(t) - 1) * 3_600_000},{a:.1f},{b:.1f}",
+    ),
+    "a beginning and an end in every row": file_of(
+        "From,To,T,RH\n",
+        lambda t, a, b: (
+            f"{t:%Y-%m-%d %H:%M},{t + dt.timedelta(hours=1):%Y-%m-%d %H:%M},{a:.1f},{b:.1f}"
+        ),
+    ),
 }  # fmt: skip

@@ -63,7 +63,7 @@ def _blocks(
     places = np.array([one.number for one in readings])
     timed = np.isfinite(seconds)
     edges = [0, *heads, int(places[-1]) + 1]
-    found = []
+    found: list[_Block] = []
     facts = _facts(table.before)
     for first, after in pairwise(edges):
         mine = np.flatnonzero((places > first) & (places < after))

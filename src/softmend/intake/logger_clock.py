@@ -28,8 +28,13 @@ from softmend.intake.logger_stamps import (
 ENOUGH = 0.6
 _DAY_S = 86400.0
 _1970 = dt.datetime(1970, 1, 1)
-_EPOCHS = ((3e8, 4.3e9, 1.0, "seconds"), (3e11, 4.3e12, 1e-3, "milliseconds"),
-           (3e14, 4.3e15, 1e-6, "microseconds"), (3e17, 4.3e18, 1e-9, "nanoseconds"))  # fmt: skip
+# From 1999 on: a smaller number is a count from some start, not a date.
+_EPOCHS = (
+    (9.2e8, 4.3e9, 1.0, "seconds"),
+    (9.2e11, 4.3e12, 1e-3, "milliseconds"),
+    (9.2e14, 4.3e15, 1e-6, "microseconds"),
+    (9.2e17, 4.3e18, 1e-9, "nanoseconds"),
+)
 
 
 @dataclass(frozen=True, slots=True)

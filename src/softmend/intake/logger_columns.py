@@ -53,7 +53,7 @@ _WORDS: tuple[tuple[Meaning, re.Pattern[str]], ...] = tuple(
         (Meaning.LIGHT, r"\blux|\blx\b|illumin|beleucht|[ée]clairement|^light"),
         (
             Meaning.HUMIDITY,
-            r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|\bhum\b|feuch|\br\.?f\.?\b|"
+            r"(?<![a-z])r\.?h\.?(?![a-z])|rh[_ ]?[a-z]?\d*$|hum[ie]|hum\b|feuch|\br\.?f\.?\b|"
             r"h[uú]med|umidit|kosteus|vochtig|fukt|fugt|wilgotn|vlhkost|hygro|^h[_ ]?\d*$|% ?rel|"
             r"^hr\b|^ur\b|^%$|^rhe?$|^rh|влажн|湿度|υγρασ|p[aá]ratart|\bnem\b|vlaga|drėgm|niisk|mitrum|"
             r"^\[?u\]?$|^u \[%\]",

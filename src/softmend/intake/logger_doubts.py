@@ -55,8 +55,12 @@ def refuse_crowded_days(seconds: Array, cells: Sequence[str]) -> None:
 
 def refuse_tables_of_days(lines: Sequence[tuple[str, ...]]) -> None:
     """Refuse a table with a column for each day or for each hour: its cells have no one time."""
+    # A beginning and an end stand in every row; the days of a table in its header alone.
+    spans = sum(sum(is_stamp(cell) for cell in cells) == 2 for cells in lines[:60])
     for cells in lines[:60]:
         days = sum(is_stamp(cell) for cell in cells)
+        if days == 2 and spans >= _MANY:
+            continue
         clocks = sum(":" in cell and is_clock(cell) for cell in cells)
         if days >= 2 and days >= len(cells) - 2:
             raise _sideways("day", next(cell for cell in cells if is_stamp(cell)))

@@ -28,7 +28,7 @@ _PARTS: Mapping[str, re.Pattern[str]] = {
                         r"tag[ _]des[ _]jahres|jour[ _]julien"),
         ("hour", r"hours?|hh|h|hr|stunde|std|heure|hora|ora|uur|uhrzeit|zeit|time|hh:?mm|hhmm|tim|"
                  r"godzina|tunti|hodina|час|时|時|hour[ _]?min(?:ute)?|orario|tid"),
-        ("minute", r"min(?:ute)?s?|mi|minuut|minuto|minut|minuutti|минута|分"),
+        ("minute", r"min(?:ute)?s?|mi|mm|mn|minuut|minuto|minut|minuutti|минута|分"),
         ("second", r"s(?:ec(?:ond)?)?s?|ss|sekunde|sek|seconde|segundo|secondo|секунда|秒"),
     )
 }  # fmt: skip
@@ -37,10 +37,13 @@ _COUNTED = re.compile(
     r"trascors|verstreken|forløb|förfluten|kulunut",
     re.IGNORECASE,
 )
-_TIME = re.compile(r"(?:time|zeit|temps|tiempo|tempo|tijd|tid|aika|t)\b", re.IGNORECASE)
+_TIME = re.compile(
+    r"(?:millis|milliseconds|time|zeit|temps|tiempo|tempo|tijd|tid|aika|t)\b", re.IGNORECASE
+)
 _UNITS = (
     (3600.0, r"h|hrs?|hours?|std|stunden?|heures?|horas?|ore|uur|timmar|tuntia?"),
     (60.0, r"min|mins|minutes?|minuten|minutos?|minuti"),
+    (1e-3, r"ms|msecs?|millis|milli-?seconds?|millisekunden"),
     (1.0, r"s|secs?|seconds?|sek|sekunden?|secondes?|segundos?|secondi"),
     (86400.0, r"d|days?|tage?n?|jours?|d[ií]as?|giorni|dagen"),
 )
@@ -119,7 +122,15 @@ def _stamp(cells: Sequence[str], places: Mapping[str, int]) -> str:
     part = {name: cells[i] for name, i in places.items()}
     if not re.fullmatch(r"\d{4}|\d{2}", part["year"]):
         return ""
-    day = _day(full_year(int(part["year"])), part)
+    year = full_year(int(part["year"]))
+    whole, point, behind = part.get("day of year", "").replace(",", ".").partition(".")
+    if point:
+        # A day with a fraction carries its own time of day.
+        first = _day(year, {"day of year": whole})
+        seconds = round(86400 * float(f"0.{behind or 0}")) if behind.isdigit() else 0
+        at = first and dt.datetime.combine(first, dt.time()) + dt.timedelta(seconds=seconds)
+        return f"{at:%Y-%m-%d %H:%M:%S}" if at else ""
+    day = _day(year, part)
     clock = _clock(part)
     return f"{day:%Y-%m-%d} {clock}".strip() if day and clock is not None else ""
 
@@ -178,7 +189,7 @@ def _from_start(rows: Sequence[Row], at: int, start: Start) -> Joined | None:
             remedy="Export it again with the unit named, or with a date and time in each row",
         )
     began, word = start_of([row[1] for row in rows[:at]], [row[2] for row in rows[:at]], start)
-    times: list[float | None] = [None] * (at + 1) + passed
+    times = [*[None] * (at + 1), *passed]
     found = [
         (number, text, _replaced(cells, place, began, seconds))
         for (number, text, cells), seconds in zip(rows, times, strict=True)

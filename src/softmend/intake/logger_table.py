@@ -183,7 +183,8 @@ def _number_of_time(cell: str) -> bool:
     if not re.fullmatch(r"\d{5,19}(\.\d+)?", bare):
         return False
     value = float(bare)
-    return 20_000 < value < 80_000 or 3e8 < value < 4.3e9 or 3e11 < value < 4.3e12 or value > 3e14
+    is_day = 20_000 < value < 80_000
+    return is_day or 9.2e8 < value < 4.3e9 or 9.2e11 < value < 4.3e12 or value > 9.2e14
 
 
 def _readings_in(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
