@@ -23,6 +23,7 @@ from softmend.records.paint import Reading, ReadingOf
 from softmend.records.trial_card import Beside, Dryness, Seen, TrialCard, Way
 from softmend.report.mark_sections import zones_section
 from softmend.services.examine.report_content import condition_report
+from softmend.services.examine.tone_recipe import NO_RECIPE, recipe_of_tone
 from softmend.services.house_journal import HOUSE_ID
 from softmend.services.paints import paint_named, paints_in, record_lamp, record_paint
 from softmend.services.paints_files import (
@@ -502,6 +503,10 @@ def test_the_tone_on_the_ground_carries_its_recipe_to_panel_and_condition_report
     )  # fmt: skip
     with bench.store.reading() as reader:
         report = condition_report(reader, dossier_id)
+        panel, other = (recipe_of_tone(reader, dossier_id, one) for one in (number, number + 1))
+    assert (panel.of, other.of, other.lines) == ("mark 1, by readings", NO_RECIPE, ())
+    assert panel.lines
+    assert panel.about.endswith("found again by a hatch of 0.8 mm")
     told = [one.recipe for one in report.zones if one.recipe]
     assert len(told) == 1
     assert told[0].startswith("mark 1, by readings: ")

@@ -17,7 +17,7 @@ from softmend.services.bench import Bench
 from softmend.services.dossiers import opened
 from softmend.services.drafts import drop_draft
 from softmend.services.examine.report_rows import zone_words
-from softmend.services.examine.tone_recipe import NO_RECIPE, recipes_of_tones
+from softmend.services.examine.tone_recipe import ToneRecipe, recipe_of_tone
 from softmend.services.examine.vocabulary import parts_of, sides
 from softmend.services.examine.zones import (
     ToneOnOriginalError,
@@ -243,11 +243,11 @@ def strike_zone(
     return go_on(request, f"/dossiers/{dossier_id}/views/{zone.view_id}")
 
 
-def _recipe_of(reader: Reader, dossier_id: str, zone: AnyZone) -> str:
+def _recipe_of(reader: Reader, dossier_id: str, zone: AnyZone) -> ToneRecipe | None:
     """Return what a new tone was mixed from, or that none is kept; nothing for other zones."""
     if not isinstance(zone, OnZone) or zone.on_it is not OnIt.NEW_TONE:
-        return ""
-    return recipes_of_tones(reader, dossier_id).get(zone.number, NO_RECIPE)
+        return None
+    return recipe_of_tone(reader, dossier_id, zone.number)
 
 
 def zone_of(reader: Reader, dossier_id: str, zone_id: str) -> tuple[Entry, AnyZone]:
@@ -269,7 +269,7 @@ def _panel(
     draft_id: str = "",
     based_on: str = "",
     is_changed: bool = False,
-    recipe: str = "",
+    recipe: ToneRecipe | None = None,
 ) -> Response:
     shown = zone or BodyZone(0, view_id, Body.UNCERTAIN, (), 5.0)
     return render(
