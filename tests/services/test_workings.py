@@ -12,7 +12,7 @@ def test_every_source_of_a_working_is_told_by_its_title_and_never_by_its_key() -
 
 def test_a_value_of_a_table_names_the_table_and_its_row_in_words() -> None:
     assert origin_words("table:task_hours/clear_cracks@915de9106904") == (
-        "our table of task hours: clear_cracks"
+        "our table of task hours: clear cracks"
     )
     assert origin_words("table:materials/oak: modulus across@e4676115f108", "stiffness") == (
         "our table of materials: oak: modulus across"

@@ -73,11 +73,11 @@ def origin_words(origin: str, about: str = "") -> str:
     first, colon, rest = row.partition(": ")
     if colon and about.startswith(first):
         row = rest
-    return f"{said_before}our table of {_spoken(found['table'])}" + (f": {row}" if row else "")
+    return f"{said_before}our table of {_spoken(found['table'])}" + (f": {_spoken(row)}" if row else "")
 
 
-def _spoken(table_name: str) -> str:
-    return table_name.replace("_", " ")
+def _spoken(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def _tables(origins: Iterable[str]) -> str:
