@@ -34,6 +34,7 @@ def run(name: str, mesh: Mesh = BONE, **given: Any) -> dict[str, Any]:
 
 
 NEED: dict[str, dict[str, Any]] = {
+    "solid.section": {},
     "solid.volume": {},
     "solid.mass": {"density_g_per_ml": 1.8},
     "solid.void": {"rim": [[0, 0, 0]] * 6, "inside": [0, 0, 0]},
@@ -128,6 +129,29 @@ def test_supports_and_bending_of_a_bone() -> None:
     with pytest.raises(InputError, match="must not be touched"):
         run("solid.supports", **given, pads=[{"at_percent": 50}, {"at_percent": 20}],
             forbidden=[{"from_percent": 45, "to_percent": 55, "why": "crack 3"}])  # fmt: skip
+
+
+def test_a_section_has_its_outline_area_and_widths() -> None:
+    found = run("solid.section", length=LENGTH, plane_mm=170)
+    assert found["run_mm"] == pytest.approx(340, abs=1)
+    # Half-way the shaft is an oval of 15 and 18 mm, a little wavy.
+    radius = 15 + np.sin(4.5)
+    area = np.pi * 1.2 * radius**2
+    assert found["area_mm2"]["typical"] == pytest.approx(area, rel=0.02)
+    assert found["least_width_mm"]["typical"] == pytest.approx(2 * radius, rel=0.02)
+    assert found["greatest_width_mm"]["typical"] == pytest.approx(2.4 * radius, rel=0.02)
+    assert found["area_mm2"]["low"] < found["area_mm2"]["typical"] < found["area_mm2"]["high"]
+    assert len(found["outlines"]) == 1
+    assert found["outlines"][0]["is_closed"]
+    by_axis = run("solid.section", length=LENGTH, across="z", plane_percent=50)
+    assert by_axis["area_mm2"]["typical"] == pytest.approx(area, rel=0.02)
+    assert by_axis["way"] == [0, 0, 1]
+    beyond = run("solid.section", length=LENGTH, plane_mm=900)
+    assert beyond["answer"] == "cannot say"
+    assert "meets nothing" in beyond["reasons"][0]
+    open_ = run("solid.section", BONE.part(BONE.centres[:, 0] < 0.02), length=LENGTH)
+    assert open_["area_mm2"] is None
+    assert any("open in this plane" in one for one in open_["warnings"])
 
 
 def test_pads_stand_on_the_real_underside_and_say_what_is_wrong_with_it() -> None:

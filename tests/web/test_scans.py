@@ -64,6 +64,11 @@ def test_a_scan_is_brought_in_confirmed_weighed_and_held(
     assert "never to rebuild a missing end" in page
     glb = client.get(f"{address}/display.glb")
     assert glb.content[:4] == b"glTF"
+    cut = client.post(f"/api/v1{address}/section", json={"plane_mm": 170}, headers=JSON).json()
+    assert cut["answer"] == "answer"
+    assert cut["area"].endswith("mm²")
+    assert cut["greatest_width"].endswith("mm")
+    assert len(cut["outlines"]) == 1
     moved = client.post(f"/api/v1{address}/pads", json={"at_percent": [15, 80]}, headers=JSON)
     assert moved.status_code == 200
     assert moved.json()["stands"]

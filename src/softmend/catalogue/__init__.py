@@ -230,6 +230,12 @@ def _solid() -> Mapping[str, Computation]:
     return COMPUTATIONS
 
 
+def _solid_section() -> Mapping[str, Computation]:
+    from softmend.catalogue.solid_section import COMPUTATIONS
+
+    return COMPUTATIONS
+
+
 def _solid_mass() -> Mapping[str, Computation]:
     from softmend.catalogue import solid_filled, solid_mass
 
@@ -320,6 +326,7 @@ STAGES: dict[str, Stage] = {
     "exposure.mixture": _exposure,
     "solid.check": _solid,
     "solid.volume": _solid,
+    "solid.section": _solid_section,
     "solid.mass": _solid_mass,
     "solid.filled_mass": _solid_mass,
     "solid.void": _solid_void,

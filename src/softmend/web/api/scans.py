@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from fastapi import APIRouter
 from pydantic import BaseModel, Field
@@ -12,6 +12,7 @@ from softmend.services.recording import current_record
 from softmend.services.solid.measuring_mesh import scan_folder, snapped
 from softmend.services.solid.pads import pads_now
 from softmend.services.solid.scans import on_scan
+from softmend.services.solid.section_now import section_now
 from softmend.web.api.answers import Refusals
 from softmend.web.caller import BenchHere, Id
 
@@ -70,6 +71,54 @@ class PadsOut(BaseModel):
     slip_share: float | None = None
     stress_mpa: float | None = None
     stress_at_percent: float | None = None
+
+
+class SectionIn(BaseModel):
+    """A plane across the object's longest run or an axis of its file, and where along it."""
+
+    across: Literal["length", "x", "y", "z"] = "length"
+    plane_percent: Percent | None = None
+    plane_mm: Annotated[float, Field(ge=0, le=20_000, allow_inf_nan=False)] | None = None
+
+
+class OutlineOut(BaseModel):
+    """One outline in the plane."""
+
+    points_mm: list[tuple[float, float]]
+    is_hollow: bool
+    is_closed: bool
+
+
+class SectionOut(BaseModel):
+    """The outlines in a plane, what they measure in words, and where the plane lies."""
+
+    answer: str
+    reasons: list[str]
+    warnings: list[str]
+    plane_mm: float | None = None
+    run_mm: float | None = None
+    origin: list[float] | None = None
+    way: list[float] | None = None
+    mean_edge_mm: float | None = None
+    area: str = ""
+    hollow: str = ""
+    greatest_width: str = ""
+    least_width: str = ""
+    outlines: list[OutlineOut] = []
+
+
+@router.post("/section")
+def section(bench: BenchHere, dossier_id: Id, scan_id: Id, body: SectionIn) -> SectionOut:
+    """Give what a plane cuts from the measuring mesh; nothing is recorded."""
+    with bench.store.reading() as reader:
+        on = on_scan(reader, dossier_id, scan_id)
+    told = section_now(bench, on, body.across, body.plane_percent, body.plane_mm)
+    words = {
+        name.rpartition("_")[0]: told[name]["text"]
+        for name in ("area_mm2", "hollow_mm2", "greatest_width_mm", "least_width_mm")
+        if told[name]
+    }
+    return SectionOut.model_validate({**told, **words})
 
 
 @router.post("/snap")

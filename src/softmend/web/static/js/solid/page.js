@@ -4,6 +4,7 @@ import { coloured, inWords } from "./change.js";
 import { readCopy } from "./glb.js";
 import { Pads } from "./pads.js";
 import { add, placesIn, write } from "./picks.js";
+import { Section } from "./section.js";
 
 /** @typedef {import("./scene.js").ScanScene} ScanScene */
 
@@ -36,6 +37,14 @@ function say(sentence) {
   hint.textContent = sentence;
 }
 
+/**
+ * Ends of the measured length and middles of patches would hide what they stand on.
+ * @param {{name: string | undefined}} field
+ */
+function isDrawn({ name }) {
+  return (name !== "between" && name !== "changed") || active?.dataset.picks === name;
+}
+
 function redraw() {
   const picked = fields.map((field) => ({ name: field.dataset.picks, places: placesIn(field) }));
   scene?.show(
@@ -43,12 +52,12 @@ function redraw() {
       ...data.lines.map((/** @type {any} */ one) => ({ ...one, colour: one.closed ? RIM : DRAWN })),
       ...(data.clear ?? []).map((/** @type {number[][]} */ points) => ({ points, closed: false, colour: KEPT_CLEAR })),
       ...picked
-        .filter(({ name }) => name !== "between" || active?.dataset.picks === "between")
+        .filter(isDrawn)
         .map(({ name, places }) => ({ points: places, closed: name === "rim" || name === "hollow_mouth", colour: PICKED })),
     ],
     [
       ...picked
-        .filter(({ name }) => name !== "between" || active?.dataset.picks === "between")
+        .filter(isDrawn)
         .flatMap(({ places }) => places.map((at) => ({ at, colour: PICKED }))),
       ...(data.centre ? [{ at: data.centre, colour: CENTRE }] : []),
     ],
@@ -155,11 +164,31 @@ function dragging(view) {
   }
 }
 
-/** Cut as the list says. */
+const cutAxis = /** @type {HTMLSelectElement} */ (document.querySelector("[data-cut-axis]"));
+const cutAt = /** @type {HTMLInputElement} */ (document.querySelector("[data-cut-at]"));
+const sectionPart = /** @type {HTMLElement | null} */ (document.querySelector("[data-section]"));
+const section = sectionPart?.querySelector("[data-section-across]") ? new Section(sectionPart) : null;
+if (section) {
+  section.onCut = (cut) => {
+    cutAxis.value = cut.across;
+    cutAt.value = String(cut.percent);
+    if (cut.origin && cut.way) scene?.cutAt(cut.origin, cut.way);
+    else drawCut();
+  };
+}
+
+/** Cut the picture at once; the plane across its own length comes from the server. */
+function drawCut() {
+  const axis = cutAxis.value;
+  if (axis === "length") return;
+  scene?.cut(axis === "" ? null : /** @type {"x" | "y" | "z"} */ (axis), cutAt.valueAsNumber / 100);
+}
+
+/** Cut as the picture's own controls say, and let the list follow. */
 function cut() {
-  const axis = /** @type {HTMLSelectElement} */ (document.querySelector("[data-cut-axis]")).value;
-  const at = /** @type {HTMLInputElement} */ (document.querySelector("[data-cut-at]")).valueAsNumber;
-  scene?.cut(axis === "" ? null : /** @type {"x" | "y" | "z"} */ (axis), at / 100);
+  drawCut();
+  if (cutAxis.value === "length" && !section) say("Confirm its unit by one measured length first.");
+  if (cutAxis.value !== "") section?.take(cutAxis.value, cutAt.valueAsNumber);
 }
 
 /** Before a still is asked for, say how the picture is turned. */
@@ -174,10 +203,23 @@ function tellLook() {
 }
 
 for (const field of fields) field.addEventListener("input", redraw);
-document.querySelector("[data-cut-axis]")?.addEventListener("change", cut);
-document.querySelector("[data-cut-at]")?.addEventListener("input", cut);
+cutAxis.addEventListener("change", cut);
+cutAt.addEventListener("input", cut);
 document.querySelector("[data-still-form]")?.addEventListener("pointerdown", tellLook, { capture: true });
 document.querySelector("[data-still-form]")?.addEventListener("focusin", tellLook);
+
+/**
+ * Look along a direction of the file from as far off as all is shown.
+ * @param {ScanScene} view
+ * @param {number[]} toward
+ */
+function lookAlong(view, toward) {
+  const { camera, controls } = view;
+  const far = camera.position.distanceTo(controls.target);
+  camera.position.set(...toward).setLength(far).negate().add(controls.target);
+  controls.update();
+  view.draw();
+}
 
 async function begin() {
   if (!("read" in stage.dataset)) return;
@@ -191,6 +233,7 @@ async function begin() {
   if (data.colours) {
     distances = new Float32Array(await (await fetch(data.colours)).arrayBuffer());
     scene.paint(coloured(distances, data.level_mm, data.full_mm));
+    if (data.toward) lookAlong(scene, data.toward);
   }
   redraw();
   stage.dataset.ready = "true";

@@ -238,13 +238,23 @@ export class ScanScene {
    * @param {number} share
    */
   cut(axis, share) {
-    if (axis === null) this.material.clippingPlanes = null;
-    else {
-      const box = this.mesh.geometry.boundingBox;
-      const at = box.min[axis] + (box.max[axis] - box.min[axis]) * share;
-      const way = new Vector3(axis === "x" ? -1 : 0, axis === "y" ? -1 : 0, axis === "z" ? -1 : 0);
-      this.material.clippingPlanes = [new Plane(way, at)];
-    }
+    const box = this.mesh.geometry.boundingBox;
+    const at = axis && box.min[axis] + (box.max[axis] - box.min[axis]) * share;
+    this.clip(axis && new Plane(new Vector3().setComponent("xyz".indexOf(axis), -1), at));
+  }
+
+  /**
+   * Cut the scan by a plane given in the file's coordinates.
+   * @param {number[]} origin
+   * @param {number[]} way square to the plane; what lies that way is cut off
+   */
+  cutAt(origin, way) {
+    this.clip(new Plane().setFromNormalAndCoplanarPoint(new Vector3(...way).negate(), this.inward(origin)));
+  }
+
+  /** @param {any} plane what to cut by, or null */
+  clip(plane) {
+    this.material.clippingPlanes = plane && [plane];
     this.material.needsUpdate = true;
     this.draw();
   }
