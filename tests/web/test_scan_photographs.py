@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from PIL import Image
 
 from tests.services.scanned import on_bone
 from tests.services.seen import at_px, crack_at, photographed, protected_at
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from softmend.services.bench import Author, Bench
 
 from softmend.records.scan import ScanLength
+from softmend.services.examine.views import import_photograph
 from softmend.services.solid.asking import keep_answers, measure_later
 from softmend.services.solid.scans import confirm_length
 from tests.services.scanned import with_scan
@@ -107,7 +109,7 @@ def test_a_stretch_or_all_of_a_photograph_is_set_aside_with_a_reason(
 
 
 def test_what_is_wrong_with_the_places_is_said_in_a_sentence(
-    client: TestClient, there: There
+    client: TestClient, there: There, bench: Bench, author: Author, tmp_path: Path
 ) -> None:
     for pixels, points, sentence in (
         (PIXELS, POINTS.rpartition("\n")[0], "3 on the photograph, 2 on the scan"),
@@ -118,6 +120,12 @@ def test_what_is_wrong_with_the_places_is_said_in_a_sentence(
         refused = client.post(there.photograph, data={"on_photograph": pixels, "on_scan": points})
         assert refused.status_code == 422
         assert sentence in refused.text
+    path = tmp_path / "bare.png"
+    Image.new("RGB", (500, 400), (90, 90, 90)).save(path)
+    bare = import_photograph(bench, author, there.dossier_id, path, "bare.png").subject_id
+    page = client.get(f"{there.scan}/photographs/{bare}").text
+    assert "This view has no scale. Set its scale first" in page
+    assert "Nothing is drawn on this photograph" in page
     lay(client, there)
     off = client.post(f"{there.photograph}/off", data={"because": "of another object"})
     assert off.status_code == 303

@@ -203,8 +203,9 @@ function tellLook() {
 }
 
 for (const field of fields) field.addEventListener("input", redraw);
-cutAxis.addEventListener("change", cut);
-cutAt.addEventListener("input", cut);
+// Beside a photograph there is nothing to cut with.
+cutAxis?.addEventListener("change", cut);
+cutAt?.addEventListener("input", cut);
 document.querySelector("[data-still-form]")?.addEventListener("pointerdown", tellLook, { capture: true });
 document.querySelector("[data-still-form]")?.addEventListener("focusin", tellLook);
 
