@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import shutil
 import socket
 import threading
 import time
@@ -198,6 +199,13 @@ def served_bench(folder: Path) -> Iterator[Served]:
     thread.join()
     listener.close()
     house.close()
+
+
+@contextmanager
+def served_copy(house: Path, folder: Path) -> Iterator[Served]:
+    """Serve a copy of a house that was laid out once for several tests."""
+    with served_bench(Path(shutil.copytree(house, folder / "house"))) as running:
+        yield running
 
 
 @pytest.fixture

@@ -6,6 +6,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
+
 from softmend.records.bench_sheet import view_box_mm
 from softmend.records.dossier import Dossier, Size
 from softmend.records.fragment import Bag
@@ -16,12 +18,12 @@ from softmend.services.hand_over.closing import closing_state
 from softmend.services.numbered import record_numbered
 from softmend.services.recording import current_record
 from softmend.services.treat.bench_sheet import file_sheet, make_sheet, print_sheet
-from tests.browser.conftest import DESK, TABLET
+from tests.browser.conftest import DESK, TABLET, served_bench, served_copy
 from tests.services.hand_over_sample import give_away, hand_back, work
 from tests.services.photographed import camera, drawn_sheet, jpeg, photograph, write_on
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from tests.browser.conftest import Served, Watched
 
@@ -52,10 +54,25 @@ def going_back(served: Served, folder: Path) -> tuple[str, str]:
     return dossier_id, view_id
 
 
+@pytest.fixture(scope="module")
+def laid_out(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str, str]:
+    """Lay the dossier out once: the house it lies in, its id and that of its view."""
+    folder = tmp_path_factory.mktemp("going-back")
+    with served_bench(folder / "house") as running:
+        return folder / "house", *going_back(running, folder)
+
+
+@pytest.fixture
+def served(laid_out: tuple[Path, str, str], tmp_path: Path) -> Iterator[Served]:
+    """Serve a copy of it for each test."""
+    with served_copy(laid_out[0], tmp_path) as running:
+        yield running
+
+
 def test_no_page_of_return_has_a_barrier_a_broken_policy_or_an_error(
-    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+    served: Served, new_page: Callable[..., Watched], laid_out: tuple[Path, str, str]
 ) -> None:
-    dossier_id, _ = going_back(served, tmp_path)
+    _, dossier_id, _ = laid_out
     watched = new_page(DESK)
     for name in ("return", "return/care", "return/custody", "return/places", "return/papers",
                  "return/closing", "return/next-conservator/text", "treat/sheets"):  # fmt: skip
@@ -64,9 +81,9 @@ def test_no_page_of_return_has_a_barrier_a_broken_policy_or_an_error(
 
 
 def test_pen_marks_lie_under_the_marks_in_the_pixels_of_the_view(
-    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+    served: Served, new_page: Callable[..., Watched], laid_out: tuple[Path, str, str]
 ) -> None:
-    dossier_id, view_id = going_back(served, tmp_path)
+    _, dossier_id, view_id = laid_out
     watched = new_page()
     page = watched.page
     watched.go(f"{served.url}/dossiers/{dossier_id}/views/{view_id}")
@@ -96,9 +113,9 @@ def test_pen_marks_lie_under_the_marks_in_the_pixels_of_the_view(
 
 
 def test_a_dossier_is_closed_and_opened_again_by_hand(
-    served: Served, new_page: Callable[..., Watched], tmp_path: Path
+    served: Served, new_page: Callable[..., Watched], laid_out: tuple[Path, str, str]
 ) -> None:
-    dossier_id, _ = going_back(served, tmp_path)
+    _, dossier_id, _ = laid_out
     watched = new_page(TABLET, touch=True)
     page = watched.page
     watched.go(f"{served.url}/dossiers/{dossier_id}/return/closing")
