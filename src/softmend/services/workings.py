@@ -73,7 +73,8 @@ def origin_words(origin: str, about: str = "") -> str:
     first, colon, rest = row.partition(": ")
     if colon and about.startswith(first):
         row = rest
-    return f"{said_before}our table of {_spoken(found['table'])}" + (f": {_spoken(row)}" if row else "")
+    named = f": {_spoken(row)}" if row else ""
+    return f"{said_before}our table of {_spoken(found['table'])}{named}"
 
 
 def _spoken(name: str) -> str:
