@@ -173,6 +173,17 @@ def test_pads_stand_on_the_real_underside_and_say_what_is_wrong_with_it() -> Non
     assert any("The scan has a hole over the pad at" in one for one in holed["warnings"])
 
 
+def test_pads_are_placed_beside_a_knob_that_their_padding_cannot_follow() -> None:
+    points = BONE.points.copy()
+    knob = (np.abs(points[:, 2] - 0.06) < 0.006) & (points[:, 0] > 0.018)
+    points[knob, 0] += 0.02
+    given = {"length": LENGTH, "density_g_per_ml": DENSITY, "down": [1, 0, 0],
+             "pad_length_mm": 30}  # fmt: skip
+    found = run("solid.supports", Mesh(points, BONE.faces), **given)
+    assert found["answer"] == "answer", found["reasons"]
+    assert all(abs(pad["under"][2] - 60) > 15 for pad in found["pads"])
+
+
 def test_a_body_without_a_middle_line_stands_on_three_pads_and_says_what_is_not_given() -> None:
     corners = np.array([[0, 0, 0], [0.2, 0, 0], [0.05, 0.18, 0], [0.08, 0.06, 0.15]])
     body = Mesh(corners, np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]]))

@@ -26,6 +26,8 @@ Percent = Annotated[Number, Field(ge=0, le=100)]
 PA_PER_KPA = 1e3
 PLACES = 60
 UPRIGHT_DEGREES = 60.0
+FOLLOWS = 0.5
+"""Share of its padding's thickness by which the surface over a pad may depart from an even one."""
 MOST_UNSEEN = 0.2
 """Share of a pad that may meet a hole of the scan or another part, for a place to be taken."""
 TOLD_SHARE = 1e-3
@@ -241,6 +243,10 @@ def _standing_places(
             continue
         if foot.other <= MOST_UNSEEN and foot.unseen <= MOST_UNSEEN:
             found.append((float(at), foot))
+    # A knob or a dip that the padding cannot follow is no place for a pad while others are left.
+    follows = FOLLOWS * given.foam_thickness_mm / MM_PER_M
+    even = [(at, foot) for at, foot in found if foot.uneven <= follows]
+    found = even if len(even) >= 2 * given.place else found
     return vectors([at for at, _foot in found]), tuple(foot for _at, foot in found)
 
 
