@@ -60,7 +60,7 @@ def test_a_name_that_tells_no_liquid_stops_and_asks() -> None:
     assert stands.locked == ()
     (why,) = stands.forbidden
     assert why.startswith("“Solution B” is not in the table and nobody said what it holds: it may ")
-    assert "which ivory does not stand; read its label and write that behind the name" in why
+    assert "which are locked on ivory; read its label and write that behind the name" in why
 
 
 @pytest.mark.parametrize(

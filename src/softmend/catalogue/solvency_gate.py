@@ -23,7 +23,7 @@ REST = "the rest of “{text}”, which nobody named and may be water"
 CONTENTS = "contents not known"
 UNREAD = (
     "“{name}” is not in the table and nobody said what it holds: it may be water, an acid or a "
-    "glycol, which {substrate} does not stand; read its label and write that behind the name, such "
+    "glycol, which are locked on {substrate}; read its label and write that behind the name, such "
     "as “{name} (white spirit)”; else only a person's recorded override of “{rule}” opens it"
 )
 
