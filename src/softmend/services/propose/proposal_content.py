@@ -4,11 +4,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from importlib.resources import as_file, files
 
 from softmend import __version__
-from softmend.records.consent import Plan, hash_of, hash_of_points, wording
+from softmend.records.consent import Plan, Standing, hash_of, hash_of_points, wording
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.report.content import ConditionReport, Provenance
@@ -39,6 +39,33 @@ from softmend.services.treat.treatment_words import actions, removal_routes
 _WRITTEN = frozenset({"options", "proposal", *PLAN_KINDS})
 
 
+@dataclass(frozen=True)
+class PointsShown:
+    """The listed points as a page asks for consent to them, and every answer so far."""
+
+    plan: Plan
+    points_hash: str
+    actions: dict[str, str]
+    areas: tuple[AreaRow, ...]
+    standings: tuple[Standing, ...]
+
+
+def points_shown(reader: Reader, dossier_id: str) -> PointsShown:
+    """Return what a consent is asked for, without the rest of the proposal."""
+    plan = plan_in(reader, dossier_id)
+    return PointsShown(
+        plan=plan,
+        points_hash=hash_of_points(plan),
+        actions=_action_names(),
+        areas=tuple(_areas(reader, dossier_id, plan)),
+        standings=tuple(standings_in(reader, dossier_id, plan)),
+    )
+
+
+def _action_names() -> dict[str, str]:
+    return {one.action_id: one.action for one in actions().values()}
+
+
 def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
     """Return everything that a dossier's treatment proposal says."""
     journal = reader.entries(dossier_id)
@@ -55,7 +82,7 @@ def proposal_report(reader: Reader, dossier_id: str) -> ProposalReport:
         points_hash=hash_of_points(plan),
         wording_hash=hash_of(wording(plan)),
         based_on=_condition_report(journal),
-        actions={one.action_id: one.action for one in actions().values()},
+        actions=_action_names(),
         routes={route: words for route, (words, _) in removal_routes().items()},
         areas=tuple(_areas(reader, dossier_id, plan)),
         securings=tuple(one for _, one in securings_in(reader, dossier_id)),

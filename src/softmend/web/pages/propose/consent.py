@@ -17,7 +17,7 @@ from softmend.services.propose.consents import (
     note_wording,
     record_consent,
 )
-from softmend.services.propose.proposal_content import proposal_report
+from softmend.services.propose.proposal_content import points_shown
 from softmend.services.recording import current_records
 from softmend.web.answering import go_on
 from softmend.web.caller import BenchHere, Id, PersonHere
@@ -47,7 +47,7 @@ def consent(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
     """Show the points, who answered what, and what has changed since."""
     with bench.store.reading() as reader:
         shown = frame(bench, reader, dossier_id, "propose/consent")
-        report = proposal_report(reader, dossier_id)
+        report = points_shown(reader, dossier_id)
         shown |= {
             "report": report,
             "standings": report.standings,
