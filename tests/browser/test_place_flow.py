@@ -14,24 +14,23 @@ from softmend.records.showcase import Showcase
 from softmend.services.dossiers import open_dossier
 from softmend.services.places.house import record_case, record_place
 from softmend.services.places.tied import say_of_object, stand_object
-from tests.browser.conftest import DESK, rest
+from tests.browser.conftest import DESK, rest, served_bench, served_copy
 from tests.services.places.conftest import BODY, LONG, log_place
 from tests.web.test_case_page import TYPED
 from tests.web.test_places import UNSURE
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
     from tests.browser.conftest import Served, Watched
 
 
-@pytest.fixture
-def told(served: Served, tmp_path: Path) -> dict[str, str]:
-    """A logged place with a case, and an object planned for it."""
+def logged(served: Served, folder: Path) -> tuple[str, str]:
+    """Make a logged place with a case, and an object planned for it; return the ids of both."""
     bench, author = served.bench, served.author
     place_id = record_place(bench, author, Place("long gallery", zone="Europe/Athens")).subject_id
-    log_place(bench, author, place_id, LONG, tmp_path)
+    log_place(bench, author, place_id, LONG, folder)
     gel = Told(1.5, 2, 2.5, Basis.RECALLED, "as commonly repeated")
     case = Showcase(
         place_id, "case by the stairs", 1.2, Told(0.3, 1, 3), "regular gel", 4.8, gel, source_m2=1
@@ -41,6 +40,28 @@ def told(served: Served, tmp_path: Path) -> dict[str, str]:
     dossier_id = open_dossier(bench, author, opening)
     stand_object(bench, author, dossier_id, ObjectPlace(place_id, "2126-01-10", showcase_id), "")
     say_of_object(bench, author, dossier_id, BODY, "")
+    return place_id, dossier_id
+
+
+@pytest.fixture(scope="module")
+def laid_out(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str, str]:
+    """Lay place and object out once: the house they are in, and the ids of both."""
+    folder = tmp_path_factory.mktemp("logged")
+    with served_bench(folder / "house") as running:
+        return folder / "house", *logged(running, folder)
+
+
+@pytest.fixture
+def served(laid_out: tuple[Path, str, str], tmp_path: Path) -> Iterator[Served]:
+    """Serve a copy of it for each test."""
+    with served_copy(laid_out[0], tmp_path) as running:
+        yield running
+
+
+@pytest.fixture
+def told(laid_out: tuple[Path, str, str], served: Served) -> dict[str, str]:
+    """The addresses of the place and of the object's return."""
+    _, place_id, dossier_id = laid_out
     return {
         "place": f"{served.url}/places/{place_id}",
         "return": f"{served.url}/dossiers/{dossier_id}/return",
