@@ -121,6 +121,6 @@ def _said(before: _Block, after: _Block, clock: Clock) -> list[str]:
     ]
 
 
-def is_header(cells: Sequence[str], table: FileTable) -> bool:
+def is_header(cells: tuple[str, ...], table: FileTable) -> bool:
     """Return whether cells are those of a line of the table's header."""
-    return any(tuple(cells) == one.cells for one in table.header_lines)
+    return any(cells == one.cells for one in table.header_lines)

@@ -27,6 +27,7 @@ from softmend.intake.logger_stamps import (
 
 ENOUGH = 0.6
 _DAY_S = 86400.0
+_HALVES = {"AM", "PM", "A", "P"}
 _1970 = dt.datetime(1970, 1, 1)
 # From 1999 on: a smaller number is a count from some start, not a date.
 _EPOCHS = (
@@ -116,8 +117,9 @@ def _of_stamps(
             cells = [f"{day} {hour}" for day, hour in zip(cells, hours, strict=True)]
             stamps, columns = read_stamps(cells), (dated, beside)
     else:
-        cells = _with_half(cells, rows, dated)
-        stamps = read_stamps(cells)
+        whole = _with_half(cells, rows, dated)
+        if whole != cells:
+            cells, stamps = whole, read_stamps(whole)
     order, known_from = _order(stamps, cells, texts, stated)
     days = _days(stamps.parts, order)
     seconds = np.where(stamps.ok & (days > -(10**8)), days * _DAY_S + stamps.seconds, np.nan)
@@ -151,14 +153,20 @@ def _clock_beside(rows: Sequence[Sequence[str]], names: Sequence[str], dated: in
 
 def _with_half(cells: Sequence[str], rows: Sequence[Sequence[str]], place: int) -> list[str]:
     """Return times with AM or PM behind them where the next column holds nothing else."""
+    first = {_half(cell) for cell in _cells(rows[:200], place + 1) if cell}
+    if not first or not first <= _HALVES:
+        return list(cells)
     halves = _cells(rows, place + 1)
-    filled = {half.upper().replace(".", "") for half in halves if half}
-    if not filled or not filled <= {"AM", "PM", "A", "P"}:
+    if not {_half(cell) for cell in halves if cell} <= _HALVES:
         return list(cells)
     return [
         f"{cell} {half}" if cell and half else cell
         for cell, half in zip(cells, halves, strict=True)
     ]
+
+
+def _half(cell: str) -> str:
+    return cell.upper().replace(".", "")
 
 
 def _is_whole_hour(cell: str) -> bool:

@@ -88,6 +88,9 @@ def refuse_other_headers(table: FileTable) -> None:
         return
     first = tuple(meaning_of(name) for name in table.header_lines[0].cells)
     for line in table.lines:
+        # A line with a figure is no header; most are told by a first sign, quickly.
+        if any(cell[:1].isdigit() for cell in line.cells):
+            continue
         here = tuple(meaning_of(cell) for cell in line.cells)
         named = [one for one in here if one in READ]
         if len(named) >= 2 and not any(map(_is_figure, line.cells)) and here != first:

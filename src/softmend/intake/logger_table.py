@@ -66,7 +66,8 @@ def table_of(lines: Sequence[str], delimiter: str | None, start: Start) -> FileT
                 return _joined_table(whole, name)
     scores = {name: _readings_in(head, DELIMITERS[name]) for name in tried}
     best = max(tried, key=lambda name: (scores[name][0], name != "blanks", scores[name][1]))
-    cells = [cut(one, DELIMITERS[_fullest(head, tried)]) for one in head]
+    fullest = DELIMITERS[_fullest(head, tried)]
+    cells = [cut(one, fullest) for one in head]
     refuse_tables_of_days(cells)
     if scores[best][0] == 0:
         refuse_without_dates(cells)
