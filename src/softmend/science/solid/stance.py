@@ -142,6 +142,8 @@ def body_footing(
             allowed="a place under the object",
             remedy="move the pad, or scan the underside",
         )
+    # What lies higher than half the pad's breadth above its lowest place is out of its reach.
+    met &= below.deep[rows, columns] >= np.nanmax(deep) - min(size) / 2
     places = below.places(rows, columns)[met]
     x, y = (line - middle[k] for k, line in enumerate((below.x[rows], below.y[columns])))
     grid = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1)[met]
@@ -167,8 +169,8 @@ def body_footing(
         bed = Trough(bearing, float(area[held].sum()), places[held], bedding)
     worst = int(rest.argmax())
     low = places[int(deep[met].argmax())]
-    # How the surface slopes where it is lowest, or over all of a carved pad.
-    slope = float(np.arctan(np.median(steep)))
+    # Slopes to both sides of a knob hold each other: what is left would slide.
+    slope = float(np.arctan(np.linalg.norm(slopes.mean(axis=0))))
     unseen = float(below.is_open[rows, columns].sum()) / max(met.size, 1)
     return Footing(
         (bed,), 1.0, low, low, float(np.ptp(rest)), float(rest[worst]), places[worst], unseen, 0.0,
