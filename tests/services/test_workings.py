@@ -23,6 +23,9 @@ def test_a_value_of_a_table_names_the_table_and_its_row_in_words() -> None:
     assert origin_words("our spread, table:materials/oak: density@e46", "oak: density") == (
         "our spread, our table of materials: density"
     )
+    assert origin_words(
+        "table:materials/oak: swelling tangential@e46 less table:materials/oak: x"
+    ) == ("our table of materials: oak: swelling tangential less our table of materials: oak: x")
     assert origin_words("table:lamps") == "our table of lamps"
     assert origin_words("typed: own judgement") == "typed: own judgement"
 

@@ -15,7 +15,9 @@ STALE = "stale, because "
 """Page and print say these words themselves before the reason."""
 
 _LONG_UNITS = re.compile("_(px_per_mm|j_per_m2|mpa_m05|demand)$")
-_ROW = re.compile(r"table:(?P<table>\w+)(?:/(?P<row>.*?))?(?:@(?P<version>\w+))?$")
+_ROW = re.compile(
+    r"table:(?P<table>\w+)(?:/(?P<row>.*?))?(?:@(?P<version>\w+))?(?=$|,? \w+ table:|[,;] table:)"
+)
 _DEMAND = "_demand"
 _OF_WHAT_IT_STANDS = "{part}, of what it stands"
 _IN_FULL = {
@@ -66,15 +68,15 @@ def origin_words(origin: str, about: str = "") -> str:
 
     What the row says before its colon is left out where the value `about` begins with it.
     """
-    found = _ROW.search(origin)
-    if found is None:
-        return origin
-    said_before, row = origin[: found.start()], found["row"] or ""
-    first, colon, rest = row.partition(": ")
-    if colon and about.startswith(first):
-        row = rest
-    named = f": {_spoken(row)}" if row else ""
-    return f"{said_before}our table of {_spoken(found['table'])}{named}"
+
+    def said(found: re.Match[str]) -> str:
+        row = found["row"] or ""
+        first, colon, rest = row.partition(": ")
+        if colon and about.startswith(first):
+            row = rest
+        return f"our table of {_spoken(found['table'])}" + (f": {_spoken(row)}" if row else "")
+
+    return _ROW.sub(said, origin)
 
 
 def _spoken(name: str) -> str:
@@ -83,11 +85,11 @@ def _spoken(name: str) -> str:
 
 def _tables(origins: Iterable[str]) -> str:
     """Return the tables that values came from, each with its version."""
-    found = (_ROW.search(origin) for origin in origins)
     named = (
         f"{_spoken(one['table'])}, version {one['version']}"
-        for one in found
-        if one is not None and one["version"]
+        for origin in origins
+        for one in _ROW.finditer(origin)
+        if one["version"]
     )
     return "; ".join(dict.fromkeys(named))
 
