@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /** Pads tried out: moved by slider, number or hand; what each carries comes from the server. */
-import { refusal, send } from "../http.js";
+import { refusal, sendAnyhow } from "../http.js";
 
 /** @typedef {{at_percent: number, at: number[], under: number[], radius_mm: number}} OnAxis */
 
@@ -114,7 +114,7 @@ export class Pads {
 
   async ask() {
     const turn = (this.turn += 1);
-    const answer = await send("POST", this.url, { at_percent: this.at });
+    const answer = await sendAnyhow("POST", this.url, { at_percent: this.at });
     if (turn !== this.turn) return;
     this.part.dataset.asked = String(turn);
     if (answer.status !== 200) this.show(refusal(answer), []);

@@ -101,8 +101,9 @@ async function picked(place) {
     if (mm !== undefined) say(inWords(mm, data.level_mm));
     return;
   }
-  const refused = await add(active, data.snap, place);
-  say(refused || `${placesIn(active).length} picked. ${active.labels?.[0]?.textContent ?? ""}.`);
+  const field = active; // another tool may be taken while the pick is on its way
+  const refused = await add(field, data.snap, place);
+  say(refused || `${placesIn(field).length} picked. ${field.labels?.[0]?.textContent ?? ""}.`);
 }
 
 document.addEventListener("click", ({ target }) => {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /** The section in the list: its plane by slider, keys or typed mm; outline and figures beside it. */
-import { refusal, send } from "../http.js";
+import { refusal, sendAnyhow } from "../http.js";
 
 const PAUSE_MS = 80;
 const MARGIN = 0.04;
@@ -64,7 +64,7 @@ export class Section {
     }
     const turn = (this.turn += 1);
     const where = mm === null ? { plane_percent: this.slider.valueAsNumber } : { plane_mm: mm };
-    const answer = await send("POST", this.url, { across: this.across.value, ...where });
+    const answer = await sendAnyhow("POST", this.url, { across: this.across.value, ...where });
     if (turn !== this.turn) return;
     this.part.dataset.asked = String(turn);
     if (answer.status !== 200) this.say(refusal(answer));
