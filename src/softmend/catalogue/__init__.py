@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from softmend.catalogue.named_files import files_named as files_named
 from softmend.errors import NotFoundError
 
 if TYPE_CHECKING:
@@ -385,18 +386,3 @@ def run(
         raise refused(wrong, wanted.input_model, name) from wrong
     answer = wanted.function(inputs, Asked(seed=seed, files=files or {}))
     return answer.model_dump(mode="json")
-
-
-def files_named(payload: Any) -> dict[str, str]:
-    """Return every field of plain data whose name ends in `_file`, and the file that it names."""
-    found: dict[str, str] = {}
-    if isinstance(payload, Mapping):
-        for name, value in payload.items():
-            if name.endswith("_file") and isinstance(value, str):
-                found[name] = value
-            else:
-                found |= files_named(value)
-    elif isinstance(payload, list):
-        for value in payload:
-            found |= files_named(value)
-    return found
