@@ -201,4 +201,6 @@ def test_the_colour_of_a_lamp_s_light_stands_beside_it(client: TestClient) -> No
     assert "A high Ra is no promise for a match" in page
     named = {"name": "gallery 2", "place": "gallery", "standard": "LED-B3"}
     assert client.post("/paints/lamps", data=named).status_code == 303
-    assert re.search(r"gallery · 41\d\d K, Ra 85 · as LED-B3 of the CIE's set", said(client, "/paints"))
+    assert re.search(
+        r"gallery · 41\d\d K, Ra 85 · as LED-B3 of the CIE's set", said(client, "/paints")
+    )

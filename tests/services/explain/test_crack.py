@@ -430,7 +430,7 @@ def test_the_working_of_a_fill_that_was_laid_is_in_the_treatment_record(
     done = Action(1, "filling", "2026-03-02", mark_ids=(mark.subject_id,))
     record_one(bench, author, dossier_id=dossier_id, subject_id="a1", record=done, based_on="")
     printed = treatment_as_text(bench, dossier_id)["treatment_workings"]
-    assert f"{PULP}, the fill thought of · {GIVING}" in printed
+    assert f"{PULP}, the fill thought of · {catalogue.entry(GIVING).title}" in printed
     assert RESIN not in printed
 
 

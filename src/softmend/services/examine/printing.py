@@ -67,15 +67,15 @@ def report_as_text(bench: Bench, dossier_id: str) -> dict[str, str]:
 def pictures_of(bench: Bench, report: ConditionReport) -> dict[str, bytes]:
     """Return the pictures that a report shows, as smaller copies, by their names."""
     longest_px = report_picture_px(len(report.views))
-    shown_stills = (*report.scans, *report.changes)
-    stills = {still.sha256 for told in shown_stills for still in told.stills}
+    of_scans = {still.sha256 for scan in report.scans for still in scan.stills}
+    of_changes = {still.sha256 for change in report.changes for still in change.stills}
     return {
         shown.picture: print_copy_path(bench, shown.picture, longest_px).read_bytes()
         for shown in report.views
         if bench.store.files.has(shown.picture)
     } | {
         sha256: bench.store.files.path(sha256).read_bytes()
-        for sha256 in stills
+        for sha256 in of_scans | of_changes
         if bench.store.files.has(sha256)
     }
 
