@@ -32,7 +32,7 @@ def stretches_along(stretches: Sequence[tuple[float, float]], pads: Sequence[flo
         wedge = f"M{_x(at):.1f} {top + BODY + 1:.1f}l-7 {PAD:g}h14z"
         drawn.append(element("path", d=wedge, fill=INK))
     drawn += [
-        text(f"{at} %", _x(at), height - 4, SIZE, text_anchor="middle", fill=GREY)
+        text(f"{at} %", _x(at), height - 4, SIZE, text_anchor="middle", fill=GREY, font_weight=400)
         for at in (0, 25, 50, 75, 100)
     ]
     return document(WIDTH, height, drawn)

@@ -14,6 +14,7 @@ from softmend.errors import InputError
 from softmend.records.crack_model import Told
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.told import check_told
+from softmend.science.digits import rounded
 
 Place3 = tuple[float, float, float]
 
@@ -71,6 +72,10 @@ class ScanLength:
     unit: ScanUnitName = ScanUnitName.BY_LENGTH
     between: tuple[Place3, ...] = ()
     measured_with: str = NOT_KNOWN
+
+    def text(self) -> str:
+        """Return the length with its ±, to the same digit."""
+        return rounded(self.length_mm, self.expanded_mm).text("mm")
 
 
 @dataclass(frozen=True)

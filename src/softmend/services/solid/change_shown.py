@@ -201,7 +201,7 @@ def _ring(name: str, middle: tuple[float, float], radius: float) -> DrawnLine:
 def _scan_words(on: OnScan) -> str:
     length = (
         "unit not confirmed" if on.length is None
-        else f"confirmed by {on.length[1].length_mm:g} ± {on.length[1].expanded_mm:g} mm"
+        else f"confirmed by {on.length[1].text()}"
     )  # fmt: skip
     return f"scan {on.scan.number}, {scan_name(on)}; made: {on.scan.made_on}; {length}"
 

@@ -55,13 +55,7 @@ def _about(on: OnScan) -> Iterator[tuple[str, str]]:
     else:
         said = on.length[1]
         span = "between two picks" if said.between else "greatest length"
-        yield (
-            "Unit",
-            (
-                f"confirmed by {said.length_mm:g} ± {said.expanded_mm:g} mm ({span}, measured "
-                f"with: {said.measured_with})"
-            ),
-        )
+        yield "Unit", f"confirmed by {said.text()} ({span}, measured with: {said.measured_with})"
     yield "SHA-256 of the original", scan.original_sha256
 
 
