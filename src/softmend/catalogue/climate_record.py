@@ -70,6 +70,10 @@ class Taken:
         """Return a moment as a date and time in UTC, or as hours from the first reading."""
         return moment(at_s) if self.dated else f"hour {at_s / HOUR:g}"
 
+    def spoken(self, at_s: float) -> str:
+        """Return a moment as a sentence says it, such as 2024-03-15 22:00 UTC."""
+        return self.moment(at_s).replace("T", " ").replace("Z", " UTC")
+
 
 def moment(at_s: float) -> str:
     """Return a moment as UTC text, such as 2024-03-15T22:00Z."""
@@ -155,8 +159,8 @@ def whole_part(one: Taken, step_s: float | None = None) -> tuple[Unbroken, tuple
     if part.share > 0.98:
         return part, ()
     return part, (
-        f"Only the longest part without a long gap was used, {one.moment(part.start_s)} to "
-        f"{one.moment(part.end_s)}: {100 * part.share:.0f} % of the record.",
+        f"Only the longest part without a long gap was used, {one.spoken(part.start_s)} to "
+        f"{one.spoken(part.end_s)}: {100 * part.share:.0f} % of the record.",
     )
 
 
@@ -212,8 +216,8 @@ def _of_readings(one: Taken) -> Iterator[str]:
         for ends, stretch in (("begins", found.handled_first), ("ends", found.handled_last)):
             if stretch is not None:
                 yield (
-                    f"The record {ends} as if handled ({word}, {one.moment(stretch.start_s)} to "
-                    f"{one.moment(stretch.end_s)}); kept, leave it out if it was."
+                    f"The record {ends} as if handled ({word}, {one.spoken(stretch.start_s)} to "
+                    f"{one.spoken(stretch.end_s)}); kept, leave it out if it was."
                 )
 
 
@@ -237,7 +241,7 @@ def record_working(one: Taken, given: RecordInput) -> WorkingValue:
     step, coverage = (seen.step_s, seen.coverage) if seen else (0.0, 0.0)
     return WorkingValue(
         name=f"record {one.name}".strip(),
-        text=f"{times.size} readings, {one.moment(times[0])} to {one.moment(times[-1])}, one in "
+        text=f"{times.size} readings, {one.spoken(times[0])} to {one.spoken(times[-1])}, one in "
         f"{span(step)}, coverage {100 * coverage:.1f} %",
         kind="measured",
         origin=given.logger_file or "typed",

@@ -15,6 +15,7 @@ from softmend.records.canonical import number_text
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.mark import State
 from softmend.records.unbroken import unbroken
+from softmend.services.places.clock import by_clock
 from softmend.services.propose.spot_tests_words import agent_said, sentence_said
 from softmend.services.workings import sources_named
 
@@ -97,6 +98,7 @@ FILTERS: dict[str, Callable[..., str]] = {
     "sign": sign,
     "digits": digits,
     "file_size": file_size,
+    "by_clock": by_clock,
     "typed": typed,
     "sentence": sentence,
     "unbroken": unbroken,

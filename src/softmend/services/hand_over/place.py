@@ -25,6 +25,7 @@ from softmend.science.climate.record import DAY
 from softmend.services.bench import Author, Bench
 from softmend.services.places.account import Band, band_of, room_record
 from softmend.services.places.beside import CaseBeside, case_beside
+from softmend.services.places.clock import by_clock
 from softmend.services.places.drawn import days_of, zone_named
 from softmend.services.places.gases import Gas, gases_of
 from softmend.services.places.keep import keep_place_run, kept_place_run
@@ -136,7 +137,7 @@ def place_page(
         drawing_words=case_bands_words(bars),
         strip=strip,
         strip_words=strip_words,
-        warnings=_warnings(plans, record),
+        warnings=_warnings(plans, record, _zone(tied)),
         gases=gases_of(case.case if case else None),
         works=() if is_quick else tuple(_works(plans)),
         lacks=lacks,
@@ -362,9 +363,10 @@ def _wrong_mean(mean: float, said: ObjectInAir, sensor: float, *, has_case: bool
     )
 
 
-def _warnings(plans: Sequence[Plan], record: Record) -> tuple[str, ...]:
+def _warnings(plans: Sequence[Plan], record: Record, zone: str) -> tuple[str, ...]:
     told = dict.fromkeys(line for one in plans for line in one.warnings)
-    return tuple(line for line in (*told, *CAUTIONS) if line not in record.flags)
+    said = (line for line in (*told, *CAUTIONS) if line not in record.flags)
+    return tuple(by_clock(line, zone) for line in said)
 
 
 def _works(plans: Sequence[Plan]) -> Iterator[Working]:
