@@ -25,7 +25,7 @@ from softmend.services.hand_over.outputs import page_as_text, page_for
 from softmend.services.people import come_to_the_bench
 from softmend.services.recording import current_record
 from softmend.services.solid.asking import answered, keep_answers, measure_later, open_questions
-from softmend.services.solid.inputs import BENDING, SEEN, SUPPORTS
+from softmend.services.solid.inputs import BENDING, MASS, SEEN, SUPPORTS
 from softmend.services.solid.pads import laid_of, pads_now
 from softmend.services.solid.scans import (
     OnScan,
@@ -50,6 +50,7 @@ from softmend.services.solid.seen_stretches import (
     set_stretch_aside,
     with_seen_forbidden,
 )
+from softmend.services.solid.shown import scan_shown
 from tests.services.scanned import on_bone, with_scan
 from tests.services.seen import at_px, crack_at, laid, photographed, protected_at
 
@@ -118,6 +119,13 @@ class Laid:
     def states(self) -> dict[str, str]:
         return {one.drawn.name: one.state for one in self.seen.stretches}
 
+    def stale(self, *keys: str) -> tuple[str, ...]:
+        """Return why parts of the scan's page are stale, "" for each that holds."""
+        with self.bench.store.reading() as reader:
+            shown = scan_shown(reader, self.dossier_id, self.on)
+        parts = [shown.part(key) for key in keys]
+        return tuple(part.stale_because if part else "not there" for part in parts)
+
     def forbidden(self) -> list[dict[str, Any]]:
         """Return what the kept answer on supports kept clear of."""
         with self.bench.store.reading() as reader:
@@ -174,10 +182,54 @@ def test_a_crack_and_a_protected_zone_of_the_photograph_keep_supports_away(there
     assert "On view 1: where no support may press" in text
     assert "SZ1, protected evidence" in text
     assert f"set aside: {WHY}" in text
-    assert "not counted yet" not in text
+    assert "does not count" not in text
     crack_at(there.bench, there.author, there.dossier_id, there.view_id, 60, 80)
     text = page_as_text(page_for(there.bench, there.dossier_id, Page.MOUNT_MAKER))
-    assert "Not counted yet, since it was drawn later: mark 2, crack on view 1." in text
+    later = "stale, because it does not count what came later: mark 2, crack on view 1"
+    assert f"How it is held: {later}" in text
+    assert f"Nothing may press here: {later}" in text
+
+
+def test_supports_that_kept_clear_of_nothing_are_stale_once_something_is_drawn(
+    there: Laid,
+) -> None:
+    here = (there.bench, there.author, there.dossier_id)
+    say_matter(*here, there.scan_id, ScanMatter("antler (compact)"), "")
+    say_holding(*here, there.scan_id, replace(HELD, forbidden=()), "")
+    for drawn_id in (there.crack_id, there.zone_id):
+        set_stretch_aside(*here, there.scan_id, there.view_id, drawn_id, WHY)
+    there.compute()
+    assert there.forbidden() == []
+    assert there.stale("supports", "bending") == ("", "")
+    protected_at(*here, there.view_id, 60)
+    line = ScanLine(0, there.scan_id, "crack", (on_bone(120), on_bone(160)))
+    entry = record_line(*here, line)
+    why = (
+        "stale, because it does not count what came later: line 1, crack; "
+        "SZ2, protected evidence on view 1"
+    )
+    assert there.stale("supports", "bending") == (why, why)
+    report = page_as_text(page_for(there.bench, there.dossier_id, Page.MOUNT_MAKER))
+    assert f"How it is held: {why}" in report
+    there.compute()
+    assert there.stale("supports", "bending") == ("", "")
+    assert len(there.forbidden()) >= 1
+    strike_on_scan(*here, "scan_line", entry.subject_id, "drawn on the wrong scan")
+    assert "line 1 was struck" in there.stale("supports")[0]
+
+
+def test_an_answer_that_another_version_left_is_not_kept(
+    there: Laid, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here = (there.bench, there.author, there.dossier_id, there.scan_id)
+    say_matter(*here, ScanMatter("antler (compact)"), "")
+    with monkeypatch.context() as earlier:
+        earlier.setattr("softmend.services.solid.measuring_mesh.__version__", "0.0.earlier")
+        measure_later(there.bench, None, there.dossier_id, there.scan_id)
+    assert keep_answers(*here) == 0
+    assert there.open == [MASS]
+    measure_later(there.bench, None, there.dossier_id, there.scan_id)
+    assert keep_answers(*here) == 1
 
 
 def test_one_set_aside_is_told_with_its_reason_and_can_count_again(there: Laid) -> None:

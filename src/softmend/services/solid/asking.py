@@ -3,22 +3,20 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from softmend import catalogue
 from softmend.errors import InputError
 from softmend.records.bookkeeping import Run
-from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry
 from softmend.services.bench import Author, Bench
 from softmend.services.jobs import Jobs, Report
 from softmend.services.runs import kept_run_about, record_run
 from softmend.services.solid.inputs import BENDING, MASS, SEEN, SUPPORTS, Question, questions_on
-from softmend.services.solid.measuring_mesh import checked_scan_in, scan_folder
+from softmend.services.solid.measuring_mesh import asked_folder, checked_scan_in, scan_folder
 from softmend.services.solid.scans import OnScan, on_scan
 from softmend.services.store import Reader
 
@@ -57,6 +55,15 @@ def answered(reader: Reader, dossier_id: str, computation: str, about: str) -> A
     """Return the kept answer of a computation about a scan, a line or a void, or None."""
     kept = kept_run_about(reader, dossier_id, computation, about)
     return None if kept is None else Answered(*kept)
+
+
+def answered_on(reader: Reader, dossier_id: str, on: OnScan, computation: str) -> Answered | None:
+    """Return the kept answer about a scan; stale too once something stands that it never read."""
+    kept = answered(reader, dossier_id, computation, on.scan_id)
+    asked = next((one for one in questions_on(on) if one.computation == computation), None)
+    if kept is None or kept.stale or asked is None or _reads_the_same(kept.run, asked):
+        return kept
+    return replace(kept, stale=_not_counted(on, kept.run, asked))
 
 
 def open_questions(reader: Reader, dossier_id: str, on: OnScan) -> list[Question]:
@@ -188,8 +195,8 @@ def _outcome(computation: str, inputs: dict[str, Any], scan: CheckedScan) -> dic
 
 
 def _answer_path(bench: Bench, on: OnScan, asked: list[Question]) -> Path:
-    key = hashlib.sha256(canonical_json([_asked(one) for one in asked]).encode()).hexdigest()
-    return scan_folder(bench, on.scan.original_sha256) / f"asked-{key[:32]}" / ANSWERS
+    questions = [_asked(one) for one in asked]
+    return asked_folder(bench, on.scan.original_sha256, "asked", questions) / ANSWERS
 
 
 def _asked(question: Question) -> list[Any]:
@@ -198,6 +205,23 @@ def _asked(question: Question) -> list[Any]:
 
 def _reads_the_same(run: Run, question: Question) -> bool:
     return set(run.read_entry_ids) == set(question.read_entry_ids)
+
+
+def _not_counted(on: OnScan, run: Run, asked: Question) -> str:
+    """Return why an answer is stale that never read what came after it, or what is gone now."""
+    names = {entry.id: f"line {line.number}, {line.what}" for entry, line in on.lines}
+    for laid in on.seen:
+        names[laid.entry.id] = f"{laid.name}, as it is laid along the scan"
+        if laid.scale is not None:
+            names[laid.scale.entry_id] = f"the scale of {laid.name}"
+        names |= {entry.id: f"what is set aside on {laid.name}"
+                  for entry, _aside, _holds in laid.aside.values()}  # fmt: skip
+        names |= {one.entry.id: f"{one.name} on {laid.name}" for one in laid.drawn}
+    later = [one for one in asked.read_entry_ids if one not in run.read_entry_ids]
+    if not later:
+        return "stale, because something that it counts no longer stands on the scan"
+    words = dict.fromkeys(names.get(one, "what is said of the scan") for one in later)
+    return f"stale, because it does not count what came later: {'; '.join(words)}"
 
 
 def _say_nothing(_done: int, _total: int, _message: str = "") -> None:

@@ -3,13 +3,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from softmend import __version__
 from softmend.errors import NotFoundError
+from softmend.records.canonical import canonical_json
 from softmend.services.bench import Bench
 
 if TYPE_CHECKING:
@@ -38,6 +41,13 @@ class Found:
 def scan_folder(bench: Bench, original_sha256: str) -> Path:
     """Return where what was made of a scan lies, or will."""
     return bench.store.files.derived_folder(original_sha256, _FOLDER)
+
+
+def asked_folder(bench: Bench, original_sha256: str, what: str, asked: Any) -> Path:
+    """Return where the answer of a job lies, or will: as it is asked, by this software alone."""
+    told = {"inputs": asked, "software": __version__}
+    key = hashlib.sha256(canonical_json(told).encode()).hexdigest()
+    return scan_folder(bench, original_sha256) / f"{what}-{key[:32]}"
 
 
 def found_in(folder: Path) -> Found | None:

@@ -3,21 +3,18 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from softmend import __version__
 from softmend.errors import InputError
-from softmend.records.canonical import canonical_json
 from softmend.records.entry import Entry
 from softmend.records.kinds import record_in
 from softmend.records.scan import ScanComparison
 from softmend.services.bench import Bench
 from softmend.services.recording import current_records
 from softmend.services.solid.inputs import length_inputs
-from softmend.services.solid.measuring_mesh import scan_folder
+from softmend.services.solid.measuring_mesh import asked_folder
 from softmend.services.solid.scans import OnScan, on_scan
 from softmend.services.store import Reader
 
@@ -83,6 +80,4 @@ def comparison_inputs(pair: Pair) -> tuple[dict[str, Any], tuple[str, ...]]:
 def compared_folder(bench: Bench, pair: Pair) -> Path:
     """Return where the answer on a pair lies as it is asked now, or will."""
     inputs, _read = comparison_inputs(pair)
-    asked = {"inputs": inputs, "software": __version__}
-    key = hashlib.sha256(canonical_json(asked).encode()).hexdigest()
-    return scan_folder(bench, pair.earlier.scan.original_sha256) / f"compared-{key[:32]}"
+    return asked_folder(bench, pair.earlier.scan.original_sha256, "compared", inputs)

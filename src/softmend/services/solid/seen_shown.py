@@ -7,12 +7,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from softmend.report.scan_shown import Grid, ScanPart
-from softmend.services.solid.asking import answered
+from softmend.services.solid.asking import answered_on
 from softmend.services.solid.inputs import SUPPORTS
 from softmend.services.solid.scans import OnScan
 from softmend.services.solid.seen_stretches import (
     COUNTS,
-    NOT_COMPUTED,
     SeenOnScan,
     Stretch,
     seen_on_scan,
@@ -28,30 +27,16 @@ NO_MARKS = "Nothing is drawn on it on which a support should not press."
 
 def seen_parts(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[ScanPart]:
     """Return all that supports were kept clear of, then what each photograph says of it."""
-    held = answered(reader, dossier_id, SUPPORTS, on.scan_id)
+    held = answered_on(reader, dossier_id, on, SUPPORTS)
     if held is not None and held.run.inputs["forbidden"]:
         yield ScanPart(
             KEPT_CLEAR,
             "Nothing may press here",
             grid=Grid(CLEAR_COLUMNS, tuple(_numbered(held.run.inputs["forbidden"]))),
-            reasons=_drawn_since(reader, dossier_id, on),
             stale_because=held.stale,
         )
     for seen in seen_on_scan(reader, dossier_id, on):
         yield _part(on, seen)
-
-
-def _drawn_since(reader: Reader, dossier_id: str, on: OnScan) -> tuple[str, ...]:
-    """Return that something is drawn that the supports do not know of yet, if there is any."""
-    names = [
-        f"{one.drawn.name} on {one.laid.name}"
-        for seen in seen_on_scan(reader, dossier_id, on)
-        for one in seen.stretches
-        if one.because == NOT_COMPUTED
-    ]
-    if not names:
-        return ()
-    return (f"not counted yet, since it was drawn later: {', '.join(names)}. Compute it again.",)
 
 
 def _numbered(stretches: list[dict[str, Any]]) -> Iterator[tuple[str, ...]]:

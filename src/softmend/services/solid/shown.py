@@ -10,7 +10,7 @@ from typing import Any
 from softmend.records.dossier import NOT_KNOWN
 from softmend.records.scan import ScanLine, ScanVoid
 from softmend.report.scan_shown import TO_STABILISE, Grid, ScanPart, ScanShown, StillShown
-from softmend.services.solid.asking import Answered, answered
+from softmend.services.solid.asking import Answered, answered, answered_on
 from softmend.services.solid.fill_of_void import fill_facts
 from softmend.services.solid.inputs import BENDING, CHECK, LENGTH, MASS, SUPPORTS, VOID, VOLUME
 from softmend.services.solid.scans import OnScan
@@ -63,7 +63,7 @@ def _parts(reader: Reader, dossier_id: str, on: OnScan) -> Iterator[ScanPart]:
     makers = ((CHECK, _state), (VOLUME, _volume), (MASS, _mass), (SUPPORTS, _supports),
               (BENDING, _bending))  # fmt: skip
     for computation, make in makers:
-        found = answered(reader, dossier_id, computation, on.scan_id)
+        found = answered_on(reader, dossier_id, on, computation)
         if found is not None:
             yield make(found, f"scan {on.scan.number}")
         if computation == MASS and (filled := filled_part(reader, dossier_id, on)) is not None:
