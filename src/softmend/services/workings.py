@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from softmend import catalogue
 from softmend.report.content import Quantity, Working, WorkingValue
@@ -119,9 +120,23 @@ def _results(answer: Outcome) -> Iterator[Quantity]:
             yield printed(part["name"], part["volume_ml"]["text"])
         elif "demand" in part:
             yield printed(_of_what_it_stands(part["part"]), part["demand"]["text"])
+    for crack in answer.get("cracks", ()):
+        yield from _of_crack(crack)
+    if "new_cracks" in answer:
+        yield Quantity("new cracks suggested", f"{len(answer['new_cracks'])}", kind="derived")
     for rule in answer.get("rules", ()):
         if "words" in rule:
             yield Quantity(rule["rule"], rule["words"], kind="derived")
+
+
+def _of_crack(crack: Mapping[str, Any]) -> Iterator[Quantity]:
+    """Yield what a comparison says of a crack: that it moved or why not, and for each %RH."""
+    if "stretches" not in crack:
+        return
+    name = f"mark {crack['number']}"
+    yield Quantity(name, crack["text"] or crack["reason"] or crack["state"], kind="derived")
+    if crack.get("per_percent_mm"):
+        yield printed(f"{name}, for each %RH of drying", crack["per_percent_mm"]["text"])
 
 
 def _compared(answer: Outcome) -> Iterator[tuple[str, ...]]:

@@ -18,11 +18,13 @@ import pytest
 from softmend.errors import InputError
 from softmend.records.comparison_of_views import ComparisonOfViews
 from softmend.records.dossier import Dossier, Size
+from softmend.records.examination import Examination
 from softmend.records.kinds import record_in
 from softmend.records.mark import Geometry, Mark, Shape, Sighting, State
 from softmend.services.bench import Author, Bench
 from softmend.services.demo.layout import demo_scale
 from softmend.services.dossiers import open_dossier
+from softmend.services.examine.grades import write_examination
 from softmend.services.examine.marks import marks_in, marks_on_view, record_mark
 from softmend.services.examine.scales import set_scale
 from softmend.services.examine.suggesting import Suggested, answer_suggestion, answer_to
@@ -170,6 +172,27 @@ def test_the_crack_of_the_winter_is_among_the_suggestions(revisited) -> None:
     lines = [line for one in revisited.outputs["new_cracks"] for line in one["lines_px"]]
     near = [at for line in lines for at in line if min(math.dist(at, other) for other in truth) < 5]
     assert near
+
+
+def test_a_check_whose_view_was_taken_is_due_no_longer_and_asks_for_the_next_day(revisited) -> None:
+    def asked_on(due: str) -> list[str]:
+        with revisited.bench.store.reading() as reader:
+            standing = reader.latest("examination", revisited.dossier_id)
+        looked = Examination("check", examined_on="2025-10-14", next_check_on=due)
+        at = standing.id if standing else ""
+        write_examination(*revisited.at, looked, based_on=at)
+        with revisited.bench.store.reading() as reader:
+            pairs = pairs_in(reader, revisited.dossier_id)
+            steps = revisit_steps(reader, revisited.dossier_id, "2026-03-20", pairs)
+        return [one.sentence for one in steps]
+
+    taken = asked_on("2026-03-16")
+    assert "Compare view 2 with view 1." in taken
+    assert taken[-1] == "Say when somebody looks again."
+    assert "The check of 2026-03-16 is due." not in taken
+    assert "The check of 2026-03-18 is due." in asked_on("2026-03-18")
+    assert not any("looks again" in one for one in asked_on("2026-09-16"))
+    assert "Say when somebody looks again." in asked_on("not known")
 
 
 def test_kept_and_recorded_it_holds_though_the_words_of_the_mark_changed(revisited) -> None:

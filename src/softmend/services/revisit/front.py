@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -78,48 +78,66 @@ def moved_rows(pairs: Sequence[Pair]) -> tuple[MovedRow, ...]:
 
 def next_check_on(reader: Reader, dossier_id: str) -> str:
     """Return the next day to look at the object: of the care sheet, else of the examination."""
-    for kind in ("care", "examination"):
+    return _check_on_its_page(reader, dossier_id)[0]
+
+
+def _check_on_its_page(reader: Reader, dossier_id: str) -> tuple[str, str]:
+    for kind, page in (("care", "return/care"), ("examination", "words")):
         for _entry, record in current_records(reader, dossier_id, kind):
             if record.next_check_on != NOT_KNOWN:
-                return str(record.next_check_on)
-    return NOT_KNOWN
+                return str(record.next_check_on), page
+    return NOT_KNOWN, "words"
 
 
 def revisit_steps(reader: Reader, dossier_id: str, today: str, pairs: Sequence[Pair]) -> list[Step]:
     """Return what to do next at a revisit, what is urgent anywhere first."""
     steps = [one for one in next_steps(reader, dossier_id) if one.urgency < Urgency.HANDLING]
-    due = next_check_on(reader, dossier_id)
-    if due != NOT_KNOWN and due <= today:
+    due, page = _check_on_its_page(reader, dossier_id)
+    is_due = due != NOT_KNOWN and due <= today
+    taken = [one.later[1] for one in pairs if due <= one.later[1].taken_on != NOT_KNOWN]
+    if is_due and not taken:
         steps.append(
             Step(
                 Urgency.RECORDS,
                 f"The check of {due} is due.",
                 "Take the same views again: the guide shows how the earlier ones were taken.",
-                "revisit",
+                "revisit/guide",
             )
         )
-    for pair in pairs:
-        if pair.moved is None or pair.moved.stale:
-            why = pair.moved.stale if pair.moved else "Nobody has compared them yet."
-            steps.append(
-                Step(
-                    Urgency.RECORDS,
-                    f"Compare view {pair.later[1].number} with view {pair.earlier[1].number}.",
-                    f"{why[:1].upper()}{why[1:]}".rstrip(".") + ".",
-                    f"revisit/compare?earlier={pair.earlier[0].subject_id}"
-                    f"&later={pair.later[0].subject_id}",
-                )
-            )
+    steps += _comparisons_wanted(pairs)
     if due == NOT_KNOWN:
         steps.append(
             Step(
                 Urgency.RECORDS,
                 "Say when somebody looks again.",
                 "Without a day nobody comes. It stands with the examination.",
-                "words",
+                page,
+            )
+        )
+    elif is_due and taken:
+        last = max(taken, key=lambda view: (view.taken_on, view.number))
+        steps.append(
+            Step(
+                Urgency.RECORDS,
+                "Say when somebody looks again.",
+                f"View {last.number} of {last.taken_on} was taken for the check of {due}.",
+                page,
             )
         )
     return steps
+
+
+def _comparisons_wanted(pairs: Sequence[Pair]) -> Iterator[Step]:
+    for pair in pairs:
+        if pair.moved is None or pair.moved.stale:
+            why = pair.moved.stale if pair.moved else "No comparison of them is kept yet."
+            yield Step(
+                Urgency.RECORDS,
+                f"Compare view {pair.later[1].number} with view {pair.earlier[1].number}.",
+                f"{why[:1].upper()}{why[1:]}".rstrip(".") + ".",
+                f"revisit/compare?earlier={pair.earlier[0].subject_id}"
+                f"&later={pair.later[0].subject_id}",
+            )
 
 
 def _pair(
