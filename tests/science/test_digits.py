@@ -11,7 +11,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from softmend.errors import InputError
-from softmend.science.digits import ROUNDING_NOISE, at_least, band_text, narrower_than, rounded
+from softmend.science.digits import (
+    ROUNDING_NOISE,
+    at_least,
+    band_text,
+    few_digits,
+    narrower_than,
+    rounded,
+)
 
 
 @pytest.mark.parametrize(
@@ -66,6 +73,12 @@ def test_an_uncertainty_below_the_noise_of_floating_point_is_none() -> None:
 def test_bounds_stay_true_when_rounded(limit: float) -> None:
     assert float(narrower_than(limit).split()[-1]) >= limit
     assert float(at_least(limit).split()[-1]) <= limit
+
+
+def test_a_number_of_few_digits_is_never_a_power_of_ten() -> None:
+    told = [few_digits(one) for one in (0.0, 0.0284, 1.02, 28.4, 218.4, 1386.0, 99.7)]
+    assert told == ["0", "0.028", "1", "28", "220", "1400", "100"]
+    assert few_digits(-1234.5, 3) == "-1230"
 
 
 def test_a_band_ends_where_half_its_width_deserves() -> None:

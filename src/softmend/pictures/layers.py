@@ -26,6 +26,7 @@ from softmend.pictures.svg import (
     number,
     text,
 )
+from softmend.science.digits import few_digits
 
 WIDTH = 720.0
 _STACK, _TOP, _DEEP = 168.0, 34.0, 210.0
@@ -205,5 +206,5 @@ def _row(one: PlaneBands, axis: _Axis, y: float) -> str:
 
 
 def _band(band: tuple[float, float, float]) -> str:
-    low, typical, high = (f"{point:.2g}" for point in band)
+    low, typical, high = (few_digits(point) for point in band)
     return f"{typical} ({low} to {high})"

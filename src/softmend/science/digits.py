@@ -178,6 +178,34 @@ def band_text(low: float, typical: float, high: float, unit: str = "") -> str:
     return f"{texts[1]} ({texts[0]} to {texts[2]}){tail}"
 
 
+def few_digits(value: float, digits: int = SIGNIFICANT) -> str:
+    """Return a number to so many digits, never as a power of ten and without zeros to no purpose.
+
+    Parameters
+    ----------
+    value : float, the number [any unit]
+    digits : int, significant digits to keep [1], 1 to 12
+
+    Returns
+    -------
+    str, such as '220' for 218.4 and '1' for 1.02
+
+    Raises
+    ------
+    InputError
+        When the number is not finite.
+
+    Source: jcgm100, section 7.2.6.
+    Checked against: tests/science/test_digits.py.
+
+    Example
+    -------
+    >>> few_digits(1386.0)
+    '1400'
+    """
+    return _plain(_significant(_finite(value), digits, ROUND_HALF_EVEN).normalize())
+
+
 def _bound(limit: float, rounding: str) -> str:
     number = _finite(limit)
     if number <= 0:

@@ -11,6 +11,7 @@ from softmend.pictures.section import HEIGHT, WIDTH, section_svg, section_words
 from softmend.records.dossier import NOT_KNOWN
 from softmend.report.content import Working
 from softmend.report.explain_design import FillDesign
+from softmend.science.digits import few_digits
 from softmend.services.explain.binding import bound_crack
 from softmend.services.explain.crack import COMPARING, GIVING, SHARING, FillOn, Role, cracks_in
 from softmend.services.explain.crack_drawing import section_drawing
@@ -162,9 +163,9 @@ def _mix(fill: Mapping[str, Any], volume: Uncertain | None) -> str:
         return told
     pulp, binder = fibre / 100, (1 - fibre / 100) / (solids / 100)
     return (
-        f"{told}: mix about {dry.typical * pulp:.2g} g of dry pulp with "
-        f"{dry.typical * binder:.2g} g of dispersion or solution of {solids:.2g} % w/w, and what "
-        "stays in the pot (the share of pulp is our estimate; the recipe decides)"
+        f"{told}: mix about {few_digits(dry.typical * pulp)} g of dry pulp with "
+        f"{few_digits(dry.typical * binder)} g of dispersion or solution of {solids:.2g} % w/w, "
+        "and what stays in the pot (the share of pulp is our estimate; the recipe decides)"
     )
 
 

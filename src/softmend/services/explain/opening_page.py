@@ -15,6 +15,7 @@ from softmend.records.entry import Entry
 from softmend.records.mark import Mark
 from softmend.records.opening import MeasuredOpening, WidthSeries
 from softmend.report.content import Working
+from softmend.science.digits import few_digits
 from softmend.services.examine.quantities import Outcome, outcome
 from softmend.services.explain.binding import Bound, bound_crack
 from softmend.services.explain.measured_opening import (
@@ -169,7 +170,7 @@ def _sentence(answer: Outcome | None, is_measured: bool) -> str:
         return said
     times = (modelled["high"] - modelled["low"]) / max(used["high"] - used["low"], 1e-9)
     how = (
-        f"The measured band is {times:.2g} times narrower than the modelled one"
+        f"The measured band is {few_digits(times)} times narrower than the modelled one"
         if times >= 1.1
         else "The measured band is no narrower than the modelled one: read it again in a season"
     )
@@ -180,10 +181,10 @@ def _lag(measured: Measured | None) -> str:
     if measured is None or measured.answer["lag_typical_days"] is None:
         return ""
     low, typical, high = (
-        measured.answer[f"lag_{point}_days"] for point in ("low", "typical", "high")
+        few_digits(measured.answer[f"lag_{point}_days"]) for point in ("low", "typical", "high")
     )
     return (
-        f"The crack follows the air with a lag of {typical:.2g} days ({low:.2g} to {high:.2g}): "
+        f"The crack follows the air with a lag of {typical} days ({low} to {high}): "
         "swings much shorter than that it hardly feels."
     )
 

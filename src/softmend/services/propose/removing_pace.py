@@ -14,6 +14,7 @@ from softmend.records.proposal import PlanRemoval
 from softmend.records.removal import Leaving, Means, RemovalWay
 from softmend.records.spot_test import Coating as Outcome
 from softmend.records.spot_test import OnObject, SpotTest
+from softmend.science.digits import few_digits
 from softmend.services.examine.quantities import mark_quantities, scales_in
 from softmend.services.recording import current_record, current_records
 from softmend.services.store import Reader
@@ -54,8 +55,8 @@ def removal_paces(reader: Reader, dossier_id: str) -> dict[str, Pace]:
             slowest = of_task[0]
             more = f", the slowest of {len(of_task)}" if len(of_task) > 1 else ""
             words = (
-                f"{slowest.words}: {slowest.cm2_per_hour:.2g} cm² an hour{more} (estimated, one "
-                "pace, to a factor of two)"
+                f"{slowest.words}: {few_digits(slowest.cm2_per_hour)} cm² an hour{more} "
+                "(estimated, one pace, to a factor of two)"
             )
             found[task] = Pace(slowest.cm2_per_hour / each, words, slowest.entry_id)
     return found

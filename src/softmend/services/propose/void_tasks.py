@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from softmend.records.estimate import Plan, PlanTask
+from softmend.science.digits import few_digits
 from softmend.services.propose.task_quantities import quantity_of_marks, task_rows
 from softmend.services.recording import current_record
 from softmend.services.solid.void_fills import VoidFill, void_fills
@@ -68,7 +69,7 @@ def _warned(reader: Reader, dossier_id: str, void: VoidFill, task: PlanTask) -> 
             _, mark = current_record(reader, dossier_id, "mark", mark_id)
             told.append(
                 f"Mark {mark.number}, the same loss, stands in the filling of cracks too, with "
-                f"{length:.2g} cm: take its hours out of one of both."
+                f"{few_digits(length)} cm: take its hours out of one of both."
             )
     if not told or task.pace is None:
         return task

@@ -13,6 +13,7 @@ from softmend.records.dossier import NOT_KNOWN, Hazard, HazardStatus
 from softmend.records.fragment import place_words
 from softmend.report.label import Label
 from softmend.report.wording import NO_HAZARDS
+from softmend.science.digits import few_digits
 from softmend.services.bench import Bench
 from softmend.services.days import bench_day
 from softmend.services.dossiers import opened
@@ -74,7 +75,9 @@ def bag_label(bench: Bench, dossier_id: str, bag_id: str) -> bytes:
         number = dossier.dossier.number
         hazards = _hazards([hazard for _, _, hazard in dossier.hazards])
     weighed = [one.mass_g for one in inside if one.mass_g is not None]
-    mass = f"about {sum(weighed):.3g} g" if weighed and len(weighed) == len(inside) else "not known"
+    mass = "not known"
+    if weighed and len(weighed) == len(inside):
+        mass = f"about {few_digits(sum(weighed), 3)} g"
     found = dict.fromkeys(f"{one.found_where}, {one.found_on}" for one in inside)
     return _printed(
         Label(

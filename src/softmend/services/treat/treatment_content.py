@@ -23,6 +23,7 @@ from softmend.report.treatment_report import (
     MaterialRow,
     TreatmentReport,
 )
+from softmend.science.digits import few_digits
 from softmend.services.bench import Bench
 from softmend.services.deposit.plain_copy import carrying_copy
 from softmend.services.dossiers import opened
@@ -332,8 +333,8 @@ def _balance(ledger: Ledger) -> str:
 
 def _masses(ledger: Ledger) -> str:
     masses = ledger.masses
-    said = [f"about {masses.total_g:.3g} g weighed"] if masses.total_g else []
-    said += [f"{stand.value} {mass:.3g} g" for stand, mass in masses.by_stand_g]
+    said = [f"about {few_digits(masses.total_g, 3)} g weighed"] if masses.total_g else []
+    said += [f"{stand.value} {few_digits(mass, 3)} g" for stand, mass in masses.by_stand_g]
     said += [f"{masses.not_weighed} not weighed"] if masses.not_weighed else []
     return "; ".join(said) or "nothing weighed"
 
