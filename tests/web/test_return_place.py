@@ -168,9 +168,25 @@ def test_light_names_the_rule_and_counts_what_fell(client, dossier_id) -> None:
     assert "Keep it again" in said(client, address)
 
 
+def test_a_part_is_named_with_its_own_blue_wool_and_a_typed_plan_is_no_measurement(
+    client, dossier_id
+) -> None:
+    address = f"/dossiers/{dossier_id}/return/light"
+    own = {"own_part": ["red ink of the engraving", ""], "own_wool": ["2", ""]}
+    assert client.post(address, data=PLAN | own).status_code == 303
+    page = said(client, address)
+    assert "The most sensitive part decides: red ink of the engraving (high)." in page
+    assert "high, like blue wool 2" in page
+    assert "estimated, typed" in page
+    assert "measured, typed" not in page
+
+
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
+        ({"own_part": ["ink"], "own_wool": ["9"]}, "blue wool of ink is outside"),
+        ({"own_part": ["ink"], "own_wool": ["2.5"]}, "blue wool of ink is not a whole number"),
+        ({"own_part": [""], "own_wool": ["2"]}, "blue wool stands without its part"),
         ({"part": []}, "parts that the light falls on are not named"),
         ({"hours_a_day": ["30", ""]}, "hours of lamps is outside"),
         ({"light_lux": ["bright", ""]}, "light of lamps is not a number"),

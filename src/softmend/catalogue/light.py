@@ -278,12 +278,12 @@ def _working(given: BudgetInput) -> Iterator[WorkingValue]:
             name=one.what,
             text=f"{one.light_lux:g} lx, {one.hours_a_day:g} h a day, {one.days_a_year:g} days a "
             "year",
-            kind="measured",
+            kind="estimated",
             origin="typed",
         )
     for loan in given.past:
         yield WorkingValue(
-            name=loan.what, text=f"{_round(loan.dose_lux_hours)} lx h", kind="measured",
+            name=loan.what, text=f"{_round(loan.dose_lux_hours)} lx h", kind="estimated",
             origin="typed",
         )  # fmt: skip
 

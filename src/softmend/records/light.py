@@ -23,10 +23,11 @@ class LightLine:
 
 @dataclass(frozen=True)
 class LightPart:
-    """One part of the object by its name in the table of sensitivities, or with its own class."""
+    """One part of the object by its name in the table, or with its own class or blue wool."""
 
     part: str
     sensitivity: str = ""
+    blue_wool: int | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,13 @@ def checked_plan(plan: LightPlan) -> LightPlan:
                     allowed=f"0 to {most:g} {unit}",
                     remedy="Correct the number",
                 )
+    for part in plan.parts:
+        if part.blue_wool is not None and not 1 <= part.blue_wool <= 8:
+            raise InputError(
+                f"There is no such blue wool: {part.part}",
+                value=f"{part.blue_wool}",
+                allowed="1 to 8",
+            )
     return plan
 
 

@@ -97,7 +97,9 @@ def budget_payload(plan: LightPlan, past: tuple[KeptPast, ...]) -> dict[str, Any
             for one in plan.lines
         ],
         "parts": [
-            {"part": one.part} | ({"sensitivity": one.sensitivity} if one.sensitivity else {})
+            {"part": one.part}
+            | ({"sensitivity": one.sensitivity} if one.sensitivity else {})
+            | ({} if one.blue_wool is None else {"blue_wool": one.blue_wool})
             for one in plan.parts
         ],
         "past": [

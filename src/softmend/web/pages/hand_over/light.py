@@ -3,12 +3,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import Response
 from pydantic import BaseModel, Field
 
+from softmend.errors import InputError
 from softmend.records.light import LightLine, LightPart, LightPlan, PastLight
 from softmend.services.hand_over.light import (
     keep_light,
@@ -43,6 +45,8 @@ class PlanForm(BaseModel):
     days_a_year: Lines = []
     ultraviolet: Lines = []
     part: Lines = []
+    own_part: Lines = []
+    own_wool: Lines = []
     note: Line = ""
 
     def record(self) -> LightPlan:
@@ -62,8 +66,27 @@ class PlanForm(BaseModel):
                     maybe_number(rich, _("Its ultraviolet"), "µW/lm", 0, 2000),
                 )
             )
-        parts = tuple(LightPart(one) for one in dict.fromkeys(self.part) if one)
-        return LightPlan(tuple(lines), parts, note=known(self.note))
+        parts = (LightPart(one) for one in dict.fromkeys(self.part) if one)
+        return LightPlan(tuple(lines), (*parts, *self._own_parts()), note=known(self.note))
+
+    def _own_parts(self) -> Iterator[LightPart]:
+        """Yield the parts that the person named, each with the blue wool that fades like it."""
+        for part, wool in zip(self.own_part, self.own_wool, strict=False):
+            name = part.strip()
+            if not name and not wool.strip():
+                continue
+            if not name:
+                raise InputError(
+                    _("A blue wool stands without its part"), remedy=_("Name the part")
+                )
+            number = typed_number(wool, _("The blue wool of {part}", part=name), "", 1, 8)
+            if number != int(number):
+                raise InputError(
+                    _("The blue wool of {part} is not a whole number", part=name),
+                    value=wool,
+                    allowed="1, 2, 3, 4, 5, 6, 7, 8",
+                )
+            yield LightPart(name, blue_wool=int(number))
 
 
 class PastForm(BaseModel):
@@ -107,6 +130,7 @@ def light(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         blanks=blanks,
         known_parts=known_parts(),
         chosen={one.part for one in page.plan.parts} if page.plan else set(),
+        own_parts=[one for one in page.plan.parts if one.blue_wool] if page.plan else [],
     )
 
 
