@@ -91,8 +91,7 @@ class Mesh:
     @cached_property
     def size(self) -> float:
         """The diagonal of the box round the corners that faces use [m]."""
-        used = self.points[np.unique(self.faces)]
-        return float(np.linalg.norm(np.ptp(used, axis=0)))
+        return float(np.linalg.norm(np.ptp(self.points[self._is_used(self.faces)], axis=0)))
 
     @cached_property
     def edges(self) -> Edges:
@@ -140,8 +139,17 @@ class Mesh:
         """Return the mesh of some faces, with only the corners that they use; all is itself."""
         if kept.dtype == np.bool_ and kept.all():
             return self
-        used, faces = np.unique(self.faces[kept], return_inverse=True)
-        return Mesh(self.points[used], faces.reshape(-1, 3).astype(np.int64))
+        faces = self.faces[kept]
+        used = self._is_used(faces)
+        # Their order stays, so that each has its place among the used as its new number.
+        numbers = np.cumsum(used, dtype=np.int64) - 1
+        return Mesh(self.points[used], numbers[faces])
+
+    def _is_used(self, faces: Faces) -> Flags:
+        """Return which corners some faces use."""
+        used = np.zeros(len(self.points), dtype=bool)
+        used[faces.reshape(-1)] = True
+        return used
 
     def turned_over(self, turned: Flags) -> Mesh:
         """Return the mesh with some faces running the other way; with none, itself."""

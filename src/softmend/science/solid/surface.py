@@ -82,7 +82,9 @@ def surface_length(mesh: Mesh, picks: ArrayLike) -> SurfaceLength:
     # Map coordinates far from the origin would leave too few digits for the path.
     origin = np.round(mesh.middle)
     places = places - origin
-    mesh = closed_over(_unbranched(Mesh(mesh.points - origin, mesh.faces)))
+    # The sums over a large scan are kept where nothing shifts.
+    near_origin = Mesh(mesh.points - origin, mesh.faces) if origin.any() else mesh
+    mesh = closed_over(_unbranched(near_origin))
     far, _, on = mesh.nearest_points(places)
     chord = _run(on)
     if float(far.max()) > max(0.05 * mesh.size, 4 * mesh.mean_edge):
@@ -216,8 +218,10 @@ def _corridor(mesh: Mesh, path: Array, width: float) -> Mesh:
     from scipy.spatial import cKDTree
 
     reach = max(width, 8 * mesh.mean_edge)
-    away = cKDTree(path).query(mesh.centres, distance_upper_bound=reach)[0]
-    return mesh.part(np.isfinite(away))
+    low, high = path.min(axis=0) - reach, path.max(axis=0) + reach
+    boxed = np.flatnonzero(((mesh.centres >= low) & (mesh.centres <= high)).all(axis=1))
+    away = cKDTree(path).query(mesh.centres[boxed], distance_upper_bound=reach)[0]
+    return mesh.part(boxed[np.isfinite(away)])
 
 
 def _near(mesh: Mesh, start: Array, end: Array, factor: float) -> Mesh | None:
