@@ -31,6 +31,15 @@ def test_three_pads_in_line_leave_a_range() -> None:
     assert found.high == pytest.approx([0.5, 1.0, 0.5])
 
 
+def test_saddles_under_a_bowed_object_hold_its_sides_and_share_along_the_line() -> None:
+    bowed = [[0, 0], [0.3, 0.012], [0.6, 0]]
+    found = reactions(bowed, [0.4, 0.02], 1.0, reach=0.025)
+    # Equal springs along a line, by hand: 1/3 + x x0 / sum x2 from the middle.
+    assert found.forces == pytest.approx([1 / 6, 1 / 3, 1 / 2], abs=1e-3)
+    assert found.high == pytest.approx([1 / 3, 2 / 3, 2 / 3], abs=1e-3)
+    assert not reactions(bowed, [0.4, 0.02], 1.0, reach=0.005).stands
+
+
 def test_the_range_is_that_of_linear_programmes() -> None:
     rng = np.random.default_rng(4)
     pads = rng.random((6, 2))
@@ -88,6 +97,12 @@ def test_all_triples_give_the_trade_off_of_a_tusk() -> None:
     assert found.stress[tight] == pytest.approx(0.070e6, rel=0.15)
     assert found.stress[loose] == pytest.approx(0.041e6, rel=0.15)
     assert found.forces[loose].sum() == pytest.approx(8.84 * 9.80665)
+    # Each pad alone is reckoned as all layouts at once are.
+    for k in range(0, len(found.at), 997):
+        places = candidates.plan[[int(np.abs(at - one).argmin()) for one in found.at[k]]]
+        reach = float(np.interp(found.at[k], beam.at, beam.radii).min() * np.sin(np.pi / 4))
+        alone = reactions(places, [0, 0], 8.84 * 9.80665, reach=reach)
+        assert found.forces[k] == pytest.approx(alone.forces, rel=0.01, abs=0.1)
     curve = found.trade_off(0.3)
     assert np.all(np.diff(found.stress[curve]) <= 0)
     assert np.all(np.diff(found.pressure[curve]) >= 0)

@@ -41,8 +41,9 @@ class Plumb:
     def carried(self, feet: Sequence[Footing], weight: float) -> Reactions:
         """Return what pads carry of a weight where the real surface touches them [N]."""
         share = weight / max(len(feet), 1)
-        middles = [foot.touched(share)[0].mean(axis=0) for foot in feet]
-        return reactions(self.seen_from_above(np.array(middles)), np.zeros(2), weight)
+        touched = [self.seen_from_above(foot.touched(share)[0]) for foot in feet]
+        middles = np.array([one.mean(axis=0) for one in touched])
+        return reactions(middles, np.zeros(2), weight, reach=_reach(middles, touched))
 
     def tipping(self, feet: Sequence[Footing], forces: Array, push: float | None) -> Tipping:
         """Return how far it is from tipping; pushed at the centre of gravity, or higher [m]."""
@@ -72,6 +73,13 @@ class Holding(Plumb):
     def supports(self, at: Array, forces: Array, length: float) -> Supports:
         """Return pads of one length [m] with their forces [N]."""
         return Supports(at, forces, np.full(len(at), length))
+
+
+def _reach(middles: Array, touched: Sequence[Array]) -> float:
+    """Return how far every support touches to either side of the line of their middles [m]."""
+    across = np.linalg.svd(middles - middles.mean(axis=0))[2][1]
+    sides = [(one - middle) @ across for one, middle in zip(touched, middles, strict=True)]
+    return float(min(min(one.max(), -one.min()) for one in sides))
 
 
 def _outline(plan: Array) -> Array:

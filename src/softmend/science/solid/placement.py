@@ -13,7 +13,7 @@ from softmend.errors import InputError
 from softmend.science.solid.beam import Beam
 from softmend.science.solid.bed import Footing
 from softmend.science.solid.bending import SPREAD
-from softmend.science.solid.mesh import Faces
+from softmend.science.solid.mesh import Faces, Flags
 from softmend.science.uncertain import Array
 
 ROUND = 12
@@ -209,7 +209,27 @@ class Candidates:
         matrix[:, 2, 2] += 1e-3 * roll**2
         sunk = np.linalg.solve(matrix, np.array([1.0, 0.0, 0.0])[:, None])
         shares = (terms @ sunk)[..., 0]
-        return np.asarray(shares / shares.sum(axis=1, keepdims=True))
+        shares /= shares.sum(axis=1, keepdims=True)
+        in_line, along = self._along_a_line(sets)
+        return np.where(in_line[:, None], along, shares)
+
+    def _along_a_line(self, sets: Faces) -> tuple[Flags, Array]:
+        """Say which layouts stand in a line as far as their supports reach, and their shares."""
+        plan = self.plan[sets]
+        middle = plan.mean(axis=1, keepdims=True)
+        x, y = np.moveaxis(plan - middle, -1, 0)
+        turn = 0.5 * np.arctan2(2 * (x * y).sum(axis=1), (x**2 - y**2).sum(axis=1))
+        way = np.stack([np.cos(turn), np.sin(turn)], axis=1)[:, None]
+        across = way[..., ::-1] * np.array([-1.0, 1.0])
+        aside = np.abs(((plan - middle) * across).sum(axis=2)).max(axis=1)
+        aside = np.maximum(aside, np.abs((middle * across).sum(axis=2))[:, 0])
+        sides = self._touch[0]
+        reach = np.minimum(sides[:, 0], -sides[:, 1])[sets].min(axis=1)
+        at = ((plan - middle) * way).sum(axis=2)
+        plumb = -(middle * way).sum(axis=2)
+        # A single spring under each: what is carried grows evenly along the line.
+        shares = 1 / at.shape[1] + at * plumb / (at**2).sum(axis=1, keepdims=True)
+        return aside <= reach, shares
 
     def _stress(self, sets: Faces, forces: Array) -> Array:
         """Return the largest principal stress of each layout [Pa]."""

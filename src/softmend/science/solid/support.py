@@ -46,7 +46,11 @@ class Tipping:
 
 
 def reactions(
-    places: ArrayLike, centre: ArrayLike, weight: float, stiffness: ArrayLike | None = None
+    places: ArrayLike,
+    centre: ArrayLike,
+    weight: float,
+    stiffness: ArrayLike | None = None,
+    reach: float = 0.0,
 ) -> Reactions:
     """Return what each pad carries of a rigid body on springs that only push, and the worst case.
 
@@ -56,6 +60,8 @@ def reactions(
     centre : array-like (2,), plumb line of the centre of gravity in plan [m]
     weight : float, of the object [N], above 0
     stiffness : array-like (n,) or None, of each pad [N/m], above 0; None is all alike
+    reach : float, how far each support touches to either side of its middle [m], 0 or more; pads
+        and plumb line within it of one line stand in a line, and the supports hold the sides
 
     Returns
     -------
@@ -87,7 +93,7 @@ def reactions(
             "The weight and the stiffness of every pad must be above 0", value=f"{weight:g} N"
         )
     plumb = np.asarray(centre, dtype=np.float64)
-    own, at = _in_line(plan, plumb)
+    own, at = _in_line(plan, plumb, reach)
     forces = _on_springs(own, at, spring)
     low, high = _bounds(own, at)
     stands = bool(np.isfinite(low).all()) and forces is not None
@@ -97,11 +103,13 @@ def reactions(
     return Reactions(weight * forces, weight * low, weight * high, stands=True)
 
 
-def _in_line(plan: Array, plumb: Array) -> tuple[Array, Array]:
+def _in_line(plan: Array, plumb: Array, reach: float) -> tuple[Array, Array]:
     """Return pads and plumb line along their line where they stand in one, else as they are."""
     middle = plan.mean(axis=0)
     _, sizes, ways = np.linalg.svd(plan - middle)
-    if len(plan) >= 2 and (len(sizes) < 2 or sizes[1] <= IN_LINE * sizes[0]):
+    aside = np.abs((np.concatenate([plan, plumb[None]]) - middle) @ ways[1])
+    narrow = len(sizes) < 2 or sizes[1] <= IN_LINE * sizes[0]
+    if len(plan) >= 2 and (narrow or aside.max() <= reach):
         return (plan - middle) @ ways[:1].T, (plumb - middle) @ ways[:1].T
     size = max(float(sizes[0]), 1e-12) if len(sizes) else 1.0
     return (plan - middle) / size, (plumb - middle) / size
