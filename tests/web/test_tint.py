@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from softmend.records.dossier import Certainty, Material, ObjectHead
+from softmend.services.dossiers import describe_object
 from softmend.services.propose.colour_readings import colour_readings_in
 from softmend.services.propose.tint_cards import cards_in
 from softmend.services.propose.tint_keep import kept_tint
@@ -64,6 +66,18 @@ def test_every_page_teaches_while_there_is_nothing(client: TestClient, base: str
     assert "Nothing can be mixed by readings yet" in page
     assert "A trial by eye needs none of this." in page
     assert "From where will the fill be seen?" in said(client, f"{base}/sight")
+
+
+def test_photographs_to_read_colours_from_are_shown_unless_the_object_may_be_human(
+    client: TestClient, bench, author, dossier_id, base, view_id
+) -> None:
+    small = f'src="/dossiers/{dossier_id}/views/{view_id}/small.jpg"'
+    assert small in said(client, f"{base}/colour")
+    bone = Material("shaft", "bone", "seen", Certainty.CERTAIN)
+    describe_object(bench, author, dossier_id, ObjectHead("shaft", materials=(bone,)), "")
+    page = said(client, f"{base}/colour")
+    assert "No small picture: treated as possibly human." in page
+    assert small not in page
 
 
 def test_a_trial_works_without_an_instrument_and_becomes_the_recipe(

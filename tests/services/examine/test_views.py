@@ -6,7 +6,8 @@ from __future__ import annotations
 from concurrent.futures import ThreadPoolExecutor
 from threading import Barrier
 
-from PIL import Image
+import pytest
+from PIL import ExifTags, Image
 
 from softmend.intake.tiles import tile_name, write_remaining_levels
 from softmend.services.examine import views
@@ -40,3 +41,26 @@ def test_a_picture_is_read_once_for_all_tiles_that_a_page_asks_for(
     with ThreadPoolExecutor(AT_ONCE) as pool:
         assert all(pool.map(ask, range(AT_ONCE)))
     assert len(read) == 1
+
+
+@pytest.mark.parametrize(
+    ("maker", "model", "told"),
+    [
+        ("Inventa", "Inventa M2", "camera: Inventa M2"),
+        ("INVENTA", "Inventa M2", "camera: Inventa M2"),
+        ("Inventa", "M2", "camera: Inventa M2"),
+        ("Inventa", "", "camera: Inventa"),
+        ("", "M2", "camera: M2"),
+    ],
+)
+def test_a_camera_is_named_once(
+    bench, author, dossier_id, tmp_path, maker: str, model: str, told: str
+) -> None:
+    path = tmp_path / "shot.jpg"
+    exif = Image.Exif()
+    exif.update({ExifTags.Base.Make: maker, ExifTags.Base.Model: model})
+    Image.new("RGB", (64, 48), (120, 110, 90)).save(path, exif=exif)
+    entry = import_photograph(bench, author, dossier_id, path, "shot.jpg")
+    with bench.store.reading() as reader:
+        view = current_record(reader, dossier_id, "view", entry.subject_id)[1]
+    assert told in view.intake_notes

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from softmend.errors import ConflictError, InputError, NotFoundError
 from softmend.intake.decode import import_picture
-from softmend.intake.facts import PictureFacts
+from softmend.intake.facts import CameraFacts, PictureFacts
 from softmend.intake.layout import CANONICAL_NAME
 from softmend.intake.limits import STANDARD
 from softmend.intake.tiles import TILE_PX, tile_name, tile_plan, write_remaining_levels
@@ -92,10 +92,18 @@ def _refuse_twice(reader: Reader, dossier_id: str, original_sha256: str) -> None
             )
 
 
+def _camera(camera: CameraFacts) -> str:
+    """Return maker and model once: many models begin with their maker's name."""
+    maker, model = camera.maker or "", camera.model or ""
+    if model.casefold().startswith(maker.casefold()):
+        return model
+    return f"{maker} {model}".strip()
+
+
 def _view(
     facts: PictureFacts, name: str, original_sha256: str, original_bytes: int, canonical: str
 ) -> View:
-    camera = " ".join(part for part in (facts.camera.maker, facts.camera.model) if part)
+    camera = _camera(facts.camera)
     notes = (*facts.notes, *((f"camera: {camera}",) if camera else ()))
     return View(
         number=0,

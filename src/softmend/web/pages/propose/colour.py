@@ -15,6 +15,7 @@ from softmend.pictures.tint_colour import NOT_A_REFERENCE, screen_hex
 from softmend.records.mark import Position
 from softmend.records.view import View
 from softmend.services.examine.views import TILE_SIDE_PX
+from softmend.services.legal_flags import remains_caution
 from softmend.services.paints_files import Said, keep_colour_file
 from softmend.services.propose.colour_picture import cards_offered, chart_picture
 from softmend.services.propose.colour_readings import (
@@ -84,6 +85,7 @@ def colours(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
         shown = tint_frame(bench, reader, dossier_id, "colour")
         readings = colour_readings_in(reader, dossier_id)
         views = current_records(reader, dossier_id, "view")
+        remains = remains_caution(reader, dossier_id)
     return render(
         request,
         "propose/colour.html",
@@ -91,6 +93,7 @@ def colours(request: Request, bench: BenchHere, person: PersonHere, dossier_id: 
             (reading, [(one, _swatch(one)) for one in reading.places]) for _e, reading in readings
         ],
         views=[(entry.subject_id, view_name(view)) for entry, view in views],
+        remains=remains,
         not_a_reference=NOT_A_REFERENCE,
         **shown,
     )
