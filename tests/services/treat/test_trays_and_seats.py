@@ -247,9 +247,47 @@ def test_a_numbered_flake_that_no_tray_shows_is_a_next_step(laid) -> None:
     entry = number_fragment(bench, author, dossier_id, Fragment(0, "in the box"))
     told = "Photograph fragment 1 on a tray, where it can be laid out safely."
     with bench.store.reading() as reader:
-        for steps in (next_steps(reader, dossier_id), treat_steps(reader, dossier_id)):
+        for steps in (next_steps(reader, dossier_id), treat_steps(bench, reader, dossier_id)):
             assert [one.page for one in steps if one.sentence == told] == ["treat/trays"]
     bag = Fragment(1, "in the box", stand=Stand.MISSING, because="not in the box any more")
     change_fragment(bench, author, dossier_id, entry.subject_id, bag, entry.id)
     with bench.store.reading() as reader:
         assert loose_flakes(reader, dossier_id) == []
+
+
+def test_outlines_that_wait_and_flakes_whose_seat_nobody_sought_are_next_steps() -> None:
+    store = FakeStore()
+    bench = Bench(store)
+    author = Author(come_to_the_bench(bench, "Ida Invented").id, "treatment")
+    facts = Dossier("antler", "EX 3", "an invented museum", "flakes came off", Size.FULL, True)
+    dossier_id = open_dossier(bench, author, facts)
+    tray_id = lay_out_fragments(bench, author, dossier_id)
+    laid = bench, author, dossier_id, tray_id
+
+    def steps(page: str) -> list[str]:
+        with bench.store.reading() as reader:
+            found = treat_steps(bench, reader, dossier_id)
+        return [one.sentence for one in found if one.page == page]
+
+    def waiting() -> int:
+        return sum(one.entry is None for one in lying(laid))
+
+    before = waiting()
+    assert before > 1
+    (told,) = steps(f"treat/trays/{tray_id}")
+    assert told.startswith(f"Answer {before} outlines on the tray of view ")
+    flakes = lying(laid)
+    new = next(n for n in TRUTH["tray"]["flakes"] if flake_named(TRUTH, flakes, n).entry is None)
+    fragment_id = numbered(laid, new)
+    seats = f"treat/fragments/{fragment_id}/seats"
+    with bench.store.reading() as reader:
+        number = record_in(reader.latest("fragment", fragment_id)).number
+    assert steps(seats) == [f"Look for the seat of fragment {number}."]
+    record_search(bench, author, dossier_id, SeatSearch(fragment_id))
+    assert steps(seats) == []
+    for flake in lying(laid):
+        if flake.entry is None:
+            struck = replace(flake.outline, answer=OutlineAnswer.STRUCK, because="a crumb")
+            answer_outline(bench, author, dossier_id, struck, "")
+    assert steps(f"treat/trays/{tray_id}") == []
+    store.close()

@@ -4,19 +4,22 @@
 from __future__ import annotations
 
 from softmend.records.fragment import Stand
+from softmend.services.bench import Bench
 from softmend.services.next_steps import Step, Urgency, loose_flakes, next_steps
 from softmend.services.recording import current_records
 from softmend.services.store import Reader
 from softmend.services.treat.fragments import ledger_of
+from softmend.services.treat.tray_steps import tray_steps
 
 
-def treat_steps(reader: Reader, dossier_id: str) -> list[Step]:
+def treat_steps(bench: Bench, reader: Reader, dossier_id: str) -> list[Step]:
     """Return what to do next at the bench, most urgent first."""
     urgent = [step for step in next_steps(reader, dossier_id) if step.urgency < Urgency.RECORDS]
     owed = [
         *_unsorted(reader, dossier_id),
         *_unplaced(reader, dossier_id),
         *loose_flakes(reader, dossier_id),
+        *tray_steps(bench, reader, dossier_id),
     ]
     log_it = Step(
         Urgency.RECORDS,

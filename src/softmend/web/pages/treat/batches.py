@@ -94,7 +94,7 @@ def batches(
     with bench.store.reading() as reader:
         dossier = opened(reader, dossier_id)
         stock = stock_of(reader, dossier_id)
-        steps = treat_steps(reader, dossier_id)
+        steps = treat_steps(bench, reader, dossier_id)
         names = names_in(reader)
     corrected = next((one for one in stock if one.entry.subject_id == correct), None)
     return render(

@@ -141,7 +141,7 @@ def ledger(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
         dossier = opened(reader, dossier_id)
         held = ledger_of(reader, dossier_id)
         incidents = incidents_of(reader, dossier_id)
-        steps = treat_steps(reader, dossier_id)
+        steps = treat_steps(bench, reader, dossier_id)
         views = _views(reader, dossier_id)
     return render(
         request,

@@ -50,7 +50,7 @@ def joins(request: Request, bench: BenchHere, person: PersonHere, dossier_id: Id
         dossier = opened(reader, dossier_id)
         entry_id, assembly = assembly_of(reader, dossier_id)
         made = joins_made(reader, dossier_id)
-        steps = treat_steps(reader, dossier_id)
+        steps = treat_steps(bench, reader, dossier_id)
     order = assembly_order(assembly.joins)
     by_name = {join.name: join for join in assembly.joins}
     return render(

@@ -88,7 +88,7 @@ def day_log(
         shown = {
             **_choices(reader, dossier, log),
             "last": last_of(reader, dossier_id, person.person_id),
-            "steps": treat_steps(reader, dossier_id),
+            "steps": treat_steps(bench, reader, dossier_id),
         }
     return render(
         request,

@@ -22,7 +22,7 @@ def record(request: Request, bench: BenchHere, person: PersonHere, dossier_id: I
     """Show every section of the treatment record, to copy, and offer the print."""
     with bench.store.reading() as reader:
         dossier = opened(reader, dossier_id)
-        steps = treat_steps(reader, dossier_id)
+        steps = treat_steps(bench, reader, dossier_id)
     return render(
         request,
         "treat/record.html",
