@@ -128,3 +128,15 @@ def test_the_truth_is_summed_from_the_description() -> None:
     assert up == pytest.approx([-48 / 295**2], rel=1e-3)
     within = is_in_shaft(np.array([[0, 16.0, 0], [0, 16.0, 45.0], [-400.0, 0, 0]]))
     assert within.tolist() == [True, False, False]
+
+
+def test_three_saddles_hold_the_bowed_beam_with_its_thick_end_kept_clear(scans: list[Scan]) -> None:
+    kept = [{"from_percent": 7.8, "to_percent": 24.7, "why": "a new fill"}]
+    found = run("solid.supports", scans, material="antler (compact)", down=[0, 0, -1], place=3,
+                pressure_limit_kpa=10, forbidden=kept)  # fmt: skip
+    forces = [pad["force_n"] for pad in found["pads"]]
+    assert len(forces) == 3
+    assert sum(forces) == pytest.approx(9.80665 * found["mass_g"] / 1e3, rel=0.002)
+    assert all(pad["least_n"] <= pad["force_n"] <= pad["most_n"] for pad in found["pads"])
+    assert min(pad["at_percent"] for pad in found["pads"]) > 24.7
+    assert found["tipping_share"] > 0.3
