@@ -79,9 +79,13 @@ def test_a_photograph_is_laid_along_a_scan_and_its_marks_are_listed(
     assert "A stretch counts all round the object" in page
     assert "Show the working of On view 1: where no support may press" in page
     for kind, subject in (("marks", there.crack_id), ("zones", there.zone_id)):
-        told = client.get(f"/dossiers/{there.dossier_id}/{kind}/{subject}").text
-        assert "Also on the scan:" in told
-        assert f'href="{there.scan}?at=supports"' in told
+        on_view = f"/dossiers/{there.dossier_id}/views/{there.view_id}/{kind}/{subject}"
+        for told_at in (f"/dossiers/{there.dossier_id}/{kind}/{subject}", on_view):
+            told = client.get(told_at).text
+            assert "Also on the scan:" in told
+            assert f'href="{there.scan}?at=supports"' in told
+    new = client.get(f"/dossiers/{there.dossier_id}/views/{there.view_id}/marks/new").text
+    assert "Also on the scan:" not in new
 
 
 def test_a_stretch_or_all_of_a_photograph_is_set_aside_with_a_reason(

@@ -250,12 +250,11 @@ def also_on_scans(reader: Reader, dossier_id: str, drawn_id: str) -> tuple[OnASc
             if one.mark_id == drawn_id and one.scan_id in scans:
                 words = f"{word} {one.number}, {one.what}"
                 found.append(OnAScan(one.scan_id, scans[one.scan_id].number, words, part))
-    if not reader.current(dossier_id, "scan_view"):
-        return tuple(found)
-    for scan_id, scan in scans.items():
+    laid = {one.scan_id for _entry, one in current_records(reader, dossier_id, "scan_view")}
+    for scan_id in sorted(laid & scans.keys(), key=lambda one: scans[one].number):
         for seen in seen_on_scan(reader, dossier_id, on_scan(reader, dossier_id, scan_id)):
             for one in seen.stretches:
                 if one.drawn.entry.subject_id == drawn_id and one.told:
                     words = f"{one.seen} along it, by {one.laid.name}"
-                    found.append(OnAScan(scan_id, scan.number, words, "supports"))
+                    found.append(OnAScan(scan_id, scans[scan_id].number, words, "supports"))
     return tuple(found)

@@ -23,7 +23,7 @@ from softmend.services.examine.report_rows import quantity
 from softmend.services.examine.vocabulary import parts_of, sides, term, terms_like
 from softmend.services.examine.widths import trace_again
 from softmend.services.recording import current_record, strike
-from softmend.services.solid.seen_stretches import also_on_scans
+from softmend.services.solid.seen_stretches import OnAScan, also_on_scans
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import ID_PATTERN, AtTheBench, BenchHere, Id, PersonHere
@@ -98,12 +98,13 @@ def mark_panel(
         draft = reader.draft(person.person_id, "mark", mark_id)
         size = opened(reader, dossier_id).dossier.size
         scales = scales_in(reader, dossier_id)
+        also = also_on_scans(reader, dossier_id, mark_id)
     numbers = [quantity(one) for one in mark_quantities(mark, scales)]
     ground = (draft.based_on if draft else "") or based_on or entry.id
     shape = mark.sightings[0].geometry.shape.value
     return _panel(
         request, dossier_id, view_id, mark, shape, size, mark_id=mark_id, based_on=ground,
-        is_changed=edited or draft is not None, numbers=numbers,
+        is_changed=edited or draft is not None, numbers=numbers, also=also,
     )  # fmt: skip
 
 
@@ -288,6 +289,7 @@ def _panel(
     others: list[Any] | None = None,
     numbers: list[Any] | None = None,
     lines: list[Any] | None = None,
+    also: tuple[OnAScan, ...] = (),
 ) -> Response:
     return render(
         request,
@@ -303,6 +305,7 @@ def _panel(
         numbers=numbers or [],
         others=others or [],
         lines=lines or [],
+        also_on_scans=also,
         shape=shape,
         is_note=size is Size.NOTE,
         terms=terms_like("", shape),

@@ -26,7 +26,7 @@ from softmend.services.examine.zones import (
     record_on_zone,
 )
 from softmend.services.recording import current_record, strike
-from softmend.services.solid.seen_stretches import also_on_scans
+from softmend.services.solid.seen_stretches import OnAScan, also_on_scans
 from softmend.services.store import Reader
 from softmend.web.answering import go_on
 from softmend.web.caller import AtTheBench, BenchHere, Id, PersonHere
@@ -138,9 +138,10 @@ def zone_panel(
     with bench.store.reading() as reader:
         entry, zone = zone_of(reader, dossier_id, zone_id)
         recipe = _recipe_of(reader, dossier_id, zone)
+        also = also_on_scans(reader, dossier_id, zone_id)
     return _panel(
         request, dossier_id, view_id, zone, zone_id=zone_id, based_on=based_on or entry.id,
-        is_changed=edited, recipe=recipe,
+        is_changed=edited, recipe=recipe, also=also,
     )  # fmt: skip
 
 
@@ -270,6 +271,7 @@ def _panel(
     based_on: str = "",
     is_changed: bool = False,
     recipe: ToneRecipe | None = None,
+    also: tuple[OnAScan, ...] = (),
 ) -> Response:
     shown = zone or BodyZone(0, view_id, Body.UNCERTAIN, (), 5.0)
     return render(
@@ -284,6 +286,7 @@ def _panel(
         based_on=based_on,
         is_changed=is_changed,
         recipe=recipe,
+        also_on_scans=also,
         bodies=list(Body),
         on_its=list(OnIt),
         is_body=isinstance(shown, BodyZone),
