@@ -16,8 +16,10 @@ from PIL import Image
 from softmend.records.kinds import record_in
 from softmend.records.place import ObjectPlace, Place
 from softmend.services.examine.views import describe_view, import_photograph
+from softmend.services.next_steps import Step, Urgency
 from softmend.services.places.house import record_place
 from softmend.services.places.tied import stand_object
+from softmend.web.pages.revisit.compare import steps_here
 from tests.science.photo.test_register import pored, rolled, viewed
 from tests.services.places.test_nearest import hang
 
@@ -61,6 +63,19 @@ def test_a_photograph_of_another_side_is_refused_and_nothing_is_compared(
     assert 'data-look="blink"' not in page
     assert "New cracks? Suggested" not in page
     assert "No crack is drawn as a line on the earlier view" in page
+
+
+def test_once_measured_the_page_asks_to_keep_it_and_leads_nowhere_else() -> None:
+    own = "revisit/compare?earlier=a&later=b"
+    steps = [
+        Step(Urgency.RECORDS, "Compare view 2 with view 1.", "None is kept.", own),
+        Step(Urgency.RECORDS, "Compare view 3 with view 1.", "None is kept.", own + "c"),
+    ]
+    for is_found, word in ((False, "Compare view 2"), (True, "Keep what the comparison found")):
+        here, other = steps_here(steps, "a", "b", is_found=is_found)
+        assert here.sentence.startswith(word)
+        assert here.page == "revisit"
+        assert other == steps[1]
 
 
 def test_the_air_is_filled_in_from_the_rooms_record(

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Form, Query, Request
@@ -15,6 +16,7 @@ from softmend.services.bench import Bench
 from softmend.services.examine.suggesting import answer_suggestion, answer_to, lines_of
 from softmend.services.examine.views import views_in
 from softmend.services.jobs import Jobs
+from softmend.services.next_steps import Step
 from softmend.services.recording import current_record
 from softmend.services.revisit.air import air_offered, air_read
 from softmend.services.revisit.comparing import (
@@ -137,7 +139,7 @@ def compare(
     return render(
         request,
         "revisit/compare.html",
-        **around,
+        **around | {"steps": steps_here(around["steps"], earlier, later, is_found=bool(answer))},
         earlier_id=earlier,
         later_id=later,
         before=before,
@@ -300,6 +302,18 @@ def new_crack(
         is_accepted=form.answer == "accept",
     )
     return go_on(request, _address(dossier_id, form))
+
+
+def steps_here(steps: list[Step], earlier: str, later: str, *, is_found: bool) -> list[Step]:
+    """Return the next steps as this page says them: its own without a way to where one stands."""
+    own = f"revisit/compare?earlier={earlier}&later={later}"
+    keep = _("Keep what the comparison found: the button stands above its cracks.")
+    return [
+        one
+        if one.page != own
+        else replace(one, page="revisit", sentence=keep if is_found else one.sentence)
+        for one in steps
+    ]
 
 
 def _shown(
