@@ -93,6 +93,7 @@ def test_choosing_nothing_takes_the_step_out_with_its_reason(bench, author, doss
         ({"stop_rule": ""}, "A step needs its stop rule"),
         ({"because": "not known"}, "Choosing an option needs a reason"),
         ({"action_id": "magic"}, "There is no such action"),
+        ({"action_id": ""}, "No action is chosen"),
         ({"what": "fill with a 20 % resin"}, "%"),
     ],
 )

@@ -45,6 +45,8 @@ def actions() -> dict[str, Action]:
 
 def action(action_id: str) -> Action:
     """Return one action; InputError when the table has none of that id."""
+    if not action_id:
+        raise InputError("No action is chosen", remedy="Choose what is done from the list")
     if action_id not in actions():
         raise InputError(
             "There is no such action",
