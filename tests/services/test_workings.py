@@ -66,14 +66,14 @@ def test_a_share_of_what_a_part_stands_says_of_what_it_is_a_share() -> None:
 def test_a_comparison_says_of_each_crack_whether_it_moved_and_how_many_are_new() -> None:
     moved = {
         "number": 1, "state": "breathes with RH", "text": "opened by up to 0.12 ± 0.04 mm",
-        "reason": "", "stretches": [{}], "per_percent_mm": {"text": "0.009 ± 0.004 mm/%RH"},
+        "reason": "", "stretches": [{}], "per_percent_mm": {"text": "-0.001 ± 0.004 mm/%RH"},
     }  # fmt: skip
     unseen = {"number": 2, "state": "not known", "text": "", "reason": "Narrower than it shows.",
               "stretches": [], "per_percent_mm": None}  # fmt: skip
     answer = {"working": [], "warnings": [], "cracks": [moved, unseen], "new_cracks": [{}]}
     assert [(one.name, one.text) for one in working("photo.change", "", answer).results] == [
         ("mark 1", "opened by up to 0.12 ± 0.04 mm"),
-        ("mark 1, for each %RH of drying", "0.009 ± 0.004 mm/%RH"),
+        ("mark 1, for each %RH of drying", "−0.001 ± 0.004 mm/%RH"),
         ("mark 2", "Narrower than it shows."),
         ("new cracks suggested", "1"),
     ]

@@ -76,9 +76,13 @@ def runs_in(reader: Reader, dossier_id: str) -> list[tuple[Entry, Run, str]]:
 
 
 def run_about(reader: Reader, run: Run) -> str:
-    """Return what a run is about in words: the mark it read first and its fill, or ""."""
-    read = (_entry_here(reader, entry_id) for entry_id in run.read_entry_ids)
-    mark = next((_words(entry) for entry in read if entry and entry.kind == "mark"), "")
+    """Return what a run is about: two views, or the mark read first and its fill, or ""."""
+    here = (_entry_here(reader, entry_id) for entry_id in run.read_entry_ids)
+    read = [entry for entry in here if entry]
+    if any(entry.kind == "comparison_of_views" for entry in read):
+        # A comparison reads the earlier view, then the later; a second of the first day after them.
+        return " and ".join([_words(entry) for entry in read if entry.kind == "view"][:2])
+    mark = next((_words(entry) for entry in read if entry.kind == "mark"), "")
     fill = run.inputs.get("fill")
     name = str(fill.get("name", "")) if isinstance(fill, dict) else ""
     return ", ".join(part for part in (mark, name) if part)

@@ -52,7 +52,8 @@ def working(name: str, about: str, answer: Outcome, stale_because: str = "") -> 
             for one in lines
         ),
         results=tuple(_results(answer)),
-        cautions=(*entry.cautions, *answer["warnings"]),
+        # What holds always may be said of this run as well: it is told once.
+        cautions=tuple(dict.fromkeys((*entry.cautions, *answer["warnings"]))),
         stale_because=stale_because.removeprefix(STALE),
         tables=_tables(one["origin"] for one in lines),
         compared=tuple(_compared(answer)),
@@ -136,7 +137,8 @@ def _of_crack(crack: Mapping[str, Any]) -> Iterator[Quantity]:
     name = f"mark {crack['number']}"
     yield Quantity(name, crack["text"] or crack["reason"] or crack["state"], kind="derived")
     if crack.get("per_percent_mm"):
-        yield printed(f"{name}, for each %RH of drying", crack["per_percent_mm"]["text"])
+        told = crack["per_percent_mm"]["text"].replace("-", "\u2212")
+        yield printed(f"{name}, for each %RH of drying", told)
 
 
 def _compared(answer: Outcome) -> Iterator[tuple[str, ...]]:

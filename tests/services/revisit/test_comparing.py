@@ -48,6 +48,7 @@ from softmend.services.revisit.front import moved_rows, next_check_on, pairs_in,
 from softmend.services.revisit.growth import growth_of
 from softmend.services.revisit.laying import EARLIER, LAID
 from softmend.services.revisit.moved import cracks_moved, record_as_opening, record_state
+from softmend.services.runs import run_about
 
 BEFORE, AFTER = "antler-front-normal.jpg", "antler-front-normal-after.jpg"
 TRUTH = json.loads(files("softmend.demo").joinpath("truth.json").read_text("utf-8"))
@@ -210,6 +211,8 @@ def test_kept_and_recorded_it_holds_though_the_words_of_the_mark_changed(revisit
         due = next_check_on(reader, revisited.dossier_id)
     assert moved is not None
     assert moved.stale == ""
+    with revisited.bench.store.reading() as reader:
+        assert run_about(reader, moved.run) == "view 1 and view 2"
     assert due == "not known"
     assert any("Say when somebody looks again" in one.sentence for one in steps)
     (first, second) = moved_rows([pair])
