@@ -13,6 +13,7 @@ from softmend.errors import InputError
 from softmend.science.solid.beam import Beam
 from softmend.science.solid.bed import Footing
 from softmend.science.solid.bending import SPREAD
+from softmend.science.solid.holding import Plumb
 from softmend.science.solid.mesh import Faces, Flags
 from softmend.science.uncertain import Array
 
@@ -87,13 +88,11 @@ class Candidates:
     @cached_property
     def plan(self) -> Array:
         """The candidates from above, from the centre of gravity (n, 2) [m]."""
-        return np.asarray((self.beam.place(self.at) - self.centre) @ self._level.T)
+        return self._plumb.seen_from_above(self.beam.place(self.at))
 
     @cached_property
-    def _level(self) -> Array:
-        x = np.cross(self.down, np.eye(3)[np.abs(self.down).argmin()])
-        x /= np.linalg.norm(x)
-        return np.stack([x, np.cross(self.down, x)])
+    def _plumb(self) -> Plumb:
+        return Plumb(self.down, self.centre, self.spread)
 
     @cached_property
     def _beyond(self) -> Array:
@@ -183,8 +182,7 @@ class Candidates:
             return np.stack([half, -half], axis=1), low
         touched = [foot.touched(self.weight / 3)[0] for foot in self.feet]
         plans = [
-            (one - self.centre) @ self._level.T - p
-            for one, p in zip(touched, self.plan, strict=True)
+            self._plumb.seen_from_above(one) - p for one, p in zip(touched, self.plan, strict=True)
         ]
         offsets = [plan @ side for plan, side in zip(plans, self._sides, strict=True)]
         low = np.array([(foot.low - self.centre) @ self.down for foot in self.feet])
@@ -193,7 +191,9 @@ class Candidates:
     @cached_property
     def _sides(self) -> Array:
         """The level direction across the object at every place, from above (n, 2) [1]."""
-        ways = [np.interp(self.at, self.beam.at, self.beam.along @ axis) for axis in self._level]
+        ways = [
+            np.interp(self.at, self.beam.at, self.beam.along @ axis) for axis in self._plumb.level
+        ]
         way = np.stack(ways, 1)
         way /= np.maximum(np.linalg.norm(way, axis=1, keepdims=True), 1e-12)
         return np.stack([-way[:, 1], way[:, 0]], axis=1)

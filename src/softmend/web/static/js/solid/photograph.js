@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 /** The photograph beside a scan: moved, brought closer, and picked on; its list does the same. */
-import { placesIn as onScan } from "./picks.js";
+import { placesIn } from "./picks.js";
 
 /** @typedef {[number, number]} Place */
 
@@ -19,11 +19,7 @@ const box = { x: 0, y: 0, width, height };
 
 /** @returns {Place[]} */
 function picks() {
-  return field.value
-    .split("\n")
-    .map((line) => line.replaceAll(",", " ").trim().split(/\s+/).map(Number))
-    .filter((place) => place.length === 2 && place.every(Number.isFinite))
-    .map(([x, y]) => [x, y]);
+  return placesIn(field, 2).map(([x, y]) => [x, y]);
 }
 
 /** @param {Place[]} places */
@@ -114,7 +110,7 @@ function redraw() {
       return one;
     }),
   );
-  const [here, there] = [picks().length, onScan(like).length];
+  const [here, there] = [picks().length, placesIn(like).length];
   const next = here > there ? ` Now place ${there + 1} on the scan.` : here < there ? ` Now place ${here + 1} on the photograph.` : "";
   count.textContent = `${here} on the photograph, ${there} on the scan.${next}`;
 }

@@ -7,13 +7,14 @@ const DIGITS = 9;
 /**
  * Return the places of a field, in the file's coordinates; a line that is no place is left out.
  * @param {HTMLTextAreaElement} field
+ * @param {number} [numbers] of each place
  * @returns {number[][]}
  */
-export function placesIn(field) {
+export function placesIn(field, numbers = 3) {
   return field.value
     .split("\n")
     .map((line) => line.replaceAll(",", " ").trim().split(/\s+/).map(Number))
-    .filter((place) => place.length === 3 && place.every(Number.isFinite));
+    .filter((place) => place.length === numbers && place.every(Number.isFinite));
 }
 
 /**
